@@ -1,0 +1,576 @@
+/* SPDX-License-Identifier: Apache-2.0 */
+/**
+ * @file blondel.h
+ * The C interface of Blondel: is a multi-tenant building metered so that every billing point
+ * gets exactly the energy it used?
+ *
+ * This header is the specification. What it does not name is not part of the interface.
+ *
+ * @par Conventions (they hold for every function unless its text says otherwise)
+ * - C99; compiles as C and as C++. Text is UTF-8 and NUL-terminated; file contents (JSON, CSV)
+ *   come as pointer and byte count and need no NUL.
+ * - A function that can fail returns ::bln_status and takes, last, `bln_error **err`, which may
+ *   be NULL. On failure an error object is stored there, owned by the caller; on success
+ *   `*err` is left alone. A failed call changes nothing, and stores NULL in its output handle.
+ * - `[caller frees]` marks what the caller owns; `[borrowed from X]` lives as long as X;
+ *   `[borrowed for the call]` is not kept. Nothing is ever freed with C's free().
+ * - Every `_free` accepts NULL, cannot fail, may be called from any thread and in any order:
+ *   an object keeps alive what it was made from.
+ * - Immutable objects (site, view, form, report, result) may be used by any number of threads
+ *   at once. Drafts, policies and forms under construction belong to one thread at a time.
+ *   There is no global state: no last error, no set-up call, no clock, file, locale,
+ *   environment, output, or thread.
+ * - Structs that the library fills start with `size`: set it to sizeof of the struct as you
+ *   know it. Later versions append fields; the library never writes beyond `size`.
+ * - Numbers of enums are explicit and leave gaps; new ones may arrive, so keep a default branch.
+ * - Power into the load is positive, lagging reactive power is positive, the angle is that of the
+ *   voltage minus that of the current; quadrants as in IEC 62053-23. A CT's direction is positive
+ *   from source to load, on mains and branches alike. Units stand in names.
+ * - Time is microseconds since 1970-01-01 UTC (::bln_instant).
+ * - NULL for a required pointer is ::BLN_E_ARGUMENT. Any function that allocates can return
+ *   ::BLN_E_NO_MEMORY; these two are not repeated below.
+ */
+#ifndef BLONDEL_BLONDEL_H
+#define BLONDEL_BLONDEL_H
+
+#include <stddef.h>
+#include <stdint.h>
+
+#if defined(BLN_STATIC)
+#define BLN_API
+#elif defined(_WIN32) && defined(BLN_BUILDING)
+#define BLN_API __declspec(dllexport)
+#elif defined(_WIN32)
+#define BLN_API __declspec(dllimport)
+#elif defined(__GNUC__)
+#define BLN_API __attribute__((visibility("default")))
+#else
+#define BLN_API
+#endif
+
+#ifdef __cplusplus
+#define BLN_NOEXCEPT noexcept
+extern "C" {
+#else
+#define BLN_NOEXCEPT
+#endif
+
+/** @defgroup versions Versions
+ * @{ */
+
+/** Version of this header: major * 1000000 + minor * 1000 + patch. */
+#define BLN_VERSION_NUMBER 1000
+/** Version of this header as text. */
+#define BLN_VERSION_TEXT "0.1.0"
+/** Number of the binary interface; equals the library's SOVERSION. Promised from 1.0 on. */
+#define BLN_ABI_NUMBER 0
+/** Version of the site file format that this library writes. */
+#define BLN_FORMAT_VERSION "1"
+
+/** Version of the library that is loaded, as ::BLN_VERSION_NUMBER. */
+BLN_API uint32_t bln_version_number(void) BLN_NOEXCEPT;
+/** Version of the library that is loaded, as text [static]. */
+BLN_API const char *bln_version_text(void) BLN_NOEXCEPT;
+/** ::BLN_ABI_NUMBER of the library that is loaded. */
+BLN_API uint32_t bln_abi_number(void) BLN_NOEXCEPT;
+
+/** @} @defgroup errors Status and error
+ * @{ */
+
+/** How a call went. 32 bits on every platform; the values below name them. The hundreds are
+ *  bands: 1xx the call, 2xx text that cannot be read, 3xx the record, 4xx arithmetic,
+ *  9xx the library. New numbers stay inside a band; fall back on it. Numbers are never reused. */
+typedef int32_t bln_status;
+enum {
+    BLN_OK = 0,
+    BLN_E_ARGUMENT = 100,  /**< NULL where something is required, or a struct size too small */
+    BLN_E_RANGE = 104,     /**< a number outside what the function accepts, or an index past the end */
+    BLN_E_NAME = 108,      /**< no kind, field, option, policy key or choice has this name */
+    BLN_E_CANCELLED = 112, /**< the progress callback asked to stop */
+    BLN_E_STATE = 116,     /**< the object is not in a state in which the call makes sense */
+    BLN_E_SYNTAX = 200,    /**< the text does not follow its grammar */
+    BLN_E_ENCODING = 204,  /**< the text is not UTF-8, or holds U+0000 */
+    BLN_E_DEPTH = 208,     /**< nested deeper than the limit */
+    BLN_E_SIZE = 212,      /**< longer than the limit */
+    BLN_E_DUPLICATE = 216, /**< a key stands twice in one object */
+    BLN_E_FORMAT = 220,    /**< the file does not state a format version that this library reads */
+    BLN_E_CONVENTION = 224,/**< angles or signed power factors without a stated convention */
+    BLN_E_TYPE = 300,      /**< a value of another type than the field's */
+    BLN_E_UNIT = 304,      /**< the quantity is known, but in another unit */
+    BLN_E_FIELD = 308,     /**< no such field, outside `ext` */
+    BLN_E_VALUE = 312,     /**< type right, value outside the field's range, choices or grammar */
+    BLN_E_EXISTS = 316,    /**< an entity of this kind and id is there already */
+    BLN_E_NO_ENTITY = 320, /**< no entity of this kind and id */
+    BLN_E_ABSENT = 324,    /**< the field has no value at this instant */
+    BLN_E_PATCH = 330,     /**< the patch cannot be applied */
+    BLN_E_PATCH_TEST = 334,/**< a `test` of the patch failed: the record is not what the patch relies on */
+    BLN_E_OVERFLOW = 400,  /**< the exact result does not fit */
+    BLN_E_NOT_FINITE = 404,/**< NaN or infinity where a number is required */
+    BLN_E_NO_MEMORY = 900, /**< out of memory */
+    BLN_E_INTERNAL = 904   /**< a defect of the library; please report it */
+};
+
+/** Short fixed name of a status, such as "no_memory" [static]; "unknown" for a number that this
+ *  version does not know. */
+BLN_API const char *bln_status_name(bln_status status) BLN_NOEXCEPT;
+
+/** Details of one failed call: one or more items, the first of which decided the status. Belongs to
+ *  whoever received it. Every accessor accepts NULL and then returns 0 or "". The message is for
+ *  people and may change in any release: never parse it. */
+typedef struct bln_error bln_error;
+
+/** Number of items; at least 1. Field and table errors of one text are all listed, up to 100. */
+BLN_API size_t bln_error_count(const bln_error *error) BLN_NOEXCEPT;
+/** Status of item @p i; ::BLN_OK past the end. */
+BLN_API bln_status bln_error_status(const bln_error *error, size_t i) BLN_NOEXCEPT;
+/** One line for people [borrowed from the error]. */
+BLN_API const char *bln_error_message(const bln_error *error, size_t i) BLN_NOEXCEPT;
+/** Id of the entity it is about, or "" [borrowed from the error]. */
+BLN_API const char *bln_error_subject(const bln_error *error, size_t i) BLN_NOEXCEPT;
+/** JSON Pointer (RFC 6901) to the place in the text or record, or "" [borrowed from the error]. */
+BLN_API const char *bln_error_pointer(const bln_error *error, size_t i) BLN_NOEXCEPT;
+/** Line in the text, from 1; 0 where there is no place. */
+BLN_API uint64_t bln_error_line(const bln_error *error, size_t i) BLN_NOEXCEPT;
+/** Column in that line, in bytes from 1. */
+BLN_API uint64_t bln_error_column(const bln_error *error, size_t i) BLN_NOEXCEPT;
+/** Offset in the text, in bytes from 0. */
+BLN_API uint64_t bln_error_byte(const bln_error *error, size_t i) BLN_NOEXCEPT;
+/** Frees an error object. */
+BLN_API void bln_error_free(bln_error *error) BLN_NOEXCEPT;
+
+/** @} @defgroup text Composed text
+ * @{ */
+
+/** A text that the library composed. Immutable. */
+typedef struct bln_text bln_text;
+/** The text, NUL-terminated [borrowed from the text]; "" for NULL. */
+BLN_API const char *bln_text_data(const bln_text *text) BLN_NOEXCEPT;
+/** Its length in bytes, without the NUL. */
+BLN_API size_t bln_text_size(const bln_text *text) BLN_NOEXCEPT;
+/** Frees a text. */
+BLN_API void bln_text_free(bln_text *text) BLN_NOEXCEPT;
+
+/** @} @defgroup time Time
+ * @{ */
+
+/** Microseconds since 1970-01-01 00:00 UTC. */
+typedef int64_t bln_instant;
+/** Before everything. */
+#define BLN_BEGIN_OF_TIME INT64_MIN
+/** After everything; as a knowledge time: all that is known. */
+#define BLN_END_OF_TIME INT64_MAX
+
+/** Reads an RFC 3339 instant with Z or an offset, such as 2026-03-01T00:00:00Z. ::BLN_E_VALUE. */
+BLN_API bln_status bln_instant_parse(const char *text, bln_instant *out, bln_error **err) BLN_NOEXCEPT;
+/** Writes an instant as RFC 3339 in UTC [caller frees]. ::BLN_E_RANGE outside years 0001 to 9999. */
+BLN_API bln_status bln_instant_text(bln_instant at, bln_text **out, bln_error **err) BLN_NOEXCEPT;
+
+/** @} @defgroup columns Columns
+ * @{ */
+
+/** Type of the items of a column. */
+enum {
+    BLN_TYPE_U8 = 10,
+    BLN_TYPE_I16 = 20,
+    BLN_TYPE_I32 = 30,
+    BLN_TYPE_I64 = 40,
+    BLN_TYPE_F32 = 50,
+    BLN_TYPE_F64 = 60
+};
+
+/** A column of numbers that the caller owns [borrowed for the call]. */
+typedef struct bln_column {
+    const void *data;        /**< first item; NULL: the whole column is absent */
+    int64_t stride;          /**< bytes from one item to the next; may be negative, not 0 */
+    const uint8_t *validity; /**< bit i (least significant first) set: item i is present; NULL: all are */
+    int32_t type;            /**< BLN_TYPE_... */
+    int32_t reserved;        /**< 0 */
+} bln_column;
+
+/** A column that the library fills, in memory of the caller. */
+typedef struct bln_out_column {
+    void *data;        /**< first item */
+    int64_t stride;    /**< bytes from one item to the next */
+    uint8_t *validity; /**< receives one bit an item (least significant first); NULL: not wanted */
+    int32_t type;      /**< BLN_TYPE_... */
+    int32_t reserved;  /**< 0 */
+} bln_out_column;
+
+/** Called now and then by long calls, on the calling thread. Return 0 to go on; anything else ends
+ *  the call with ::BLN_E_CANCELLED. @p total may be 0 while it is not known. Must not throw. */
+typedef int32_t (*bln_progress)(void *user, uint64_t done, uint64_t total);
+
+/** @} @defgroup table The field table
+ * @{ */
+
+/** Kinds of entity of a site record. */
+typedef int32_t bln_kind;
+enum {
+    BLN_KIND_SITE = 10,
+    BLN_KIND_SERVICE = 20,
+    BLN_KIND_PANEL = 30,
+    BLN_KIND_CIRCUIT = 40,
+    BLN_KIND_CT_TYPE = 50,
+    BLN_KIND_CT = 60,
+    BLN_KIND_PROFILE = 70,
+    BLN_KIND_DEVICE = 80,
+    BLN_KIND_CHANNEL = 90,
+    BLN_KIND_PREMISES = 100,
+    BLN_KIND_POINT = 110,
+    BLN_KIND_ROLLUP = 120,
+    BLN_KIND_EVIDENCE = 130
+};
+
+/** Types of field. */
+enum {
+    BLN_FIELD_TEXT = 10,     /**< text */
+    BLN_FIELD_REF = 20,      /**< id of an entity of the target kind */
+    BLN_FIELD_CHOICE = 30,   /**< one word of a closed list */
+    BLN_FIELD_BOOLEAN = 40,  /**< 0 or 1 */
+    BLN_FIELD_INTEGER = 50,  /**< 64-bit integer */
+    BLN_FIELD_REAL = 60,     /**< finite double */
+    BLN_FIELD_RATIONAL = 70, /**< ratio of two integers */
+    BLN_FIELD_INSTANT = 80,  /**< ::bln_instant */
+    BLN_FIELD_INTEGERS = 90, /**< list of integers */
+    BLN_FIELD_TEXTS = 100,   /**< list of texts */
+    BLN_FIELD_REFS = 110,    /**< list of ids of the target kind, without repetition */
+    BLN_FIELD_TERMS = 120,   /**< ids of the target kind, each with a ratio */
+    BLN_FIELD_PASSES = 130   /**< conductors through a CT ("circuit" or "circuit:pole"), each with signed turns */
+};
+
+/** Layers of a record. */
+enum { BLN_LAYER_PLAN = 10, BLN_LAYER_AS_BUILT = 20, BLN_LAYER_CONFIGURED = 30 };
+
+/** One row of the field table; texts [static]. */
+typedef struct bln_field_info {
+    uint32_t size;          /**< in: sizeof(bln_field_info) */
+    int32_t type;           /**< BLN_FIELD_... */
+    const char *name;       /**< name in files and setters */
+    const char *unit;       /**< unit of a number, or "" */
+    const char *doc;        /**< meaning, for people */
+    int32_t layer;          /**< BLN_LAYER_... */
+    int32_t dated;          /**< 1: a history of assignments; 0: a timeless fact */
+    bln_kind target;        /**< kind that refs and terms name; 0 where there is none */
+    int32_t choice_count;   /**< number of words of a choice */
+    double low, high;       /**< inclusive range of numbers; both 0: any finite */
+} bln_field_info;
+
+/** Number of kinds. */
+BLN_API size_t bln_kind_count(void) BLN_NOEXCEPT;
+/** Kind number @p i, or 0 past the end. */
+BLN_API bln_kind bln_kind_at(size_t i) BLN_NOEXCEPT;
+/** Name of a kind, such as "circuit" [static]; "" when there is none. */
+BLN_API const char *bln_kind_name(bln_kind kind) BLN_NOEXCEPT;
+/** Key of its collection in a site file, such as "circuits" [static]; "" for the site itself. */
+BLN_API const char *bln_kind_collection(bln_kind kind) BLN_NOEXCEPT;
+/** Number of fields of a kind; 0 for none. */
+BLN_API size_t bln_field_count(bln_kind kind) BLN_NOEXCEPT;
+/** Row @p i of the field table of @p kind. ::BLN_E_NAME, ::BLN_E_RANGE. */
+BLN_API bln_status bln_field_at(bln_kind kind, size_t i, bln_field_info *out, bln_error **err) BLN_NOEXCEPT;
+/** Word @p i of a choice field, and what it means [static; either may be NULL]. ::BLN_E_NAME, ::BLN_E_RANGE. */
+BLN_API bln_status bln_field_choice(bln_kind kind, const char *field, size_t i, const char **word,
+                                    const char **doc, bln_error **err) BLN_NOEXCEPT;
+/** JSON Schema (2020-12) of a site file, generated from the table [caller frees]. */
+BLN_API bln_status bln_schema(bln_text **out, bln_error **err) BLN_NOEXCEPT;
+
+/** @} @defgroup draft Draft: a record under edit
+ * @{ */
+
+/** A site record that can be edited. One thread at a time. */
+typedef struct bln_draft bln_draft;
+/** A frozen site record. Immutable, shared by any number of threads. */
+typedef struct bln_site bln_site;
+
+/** Limits of texts that are read. NULL means the defaults, which bln_limits_default() gives. */
+typedef struct bln_limits {
+    uint32_t size;       /**< in: sizeof(bln_limits) */
+    uint32_t max_depth;  /**< deepest nesting of arrays and objects */
+    uint64_t max_bytes;  /**< longest text */
+} bln_limits;
+/** Fills @p out with the defaults: depth 64, 1 GiB. */
+BLN_API bln_status bln_limits_default(bln_limits *out, bln_error **err) BLN_NOEXCEPT;
+
+/** Makes an empty draft [caller frees]. */
+BLN_API bln_status bln_draft_new(bln_draft **out, bln_error **err) BLN_NOEXCEPT;
+/** Reads a site file [caller frees].
+ *  A syntax error ends the reading; errors of single fields are all listed, up to 100. Wrong facts
+ *  (dangling references, contradictions, gaps) are not errors: they load and become findings.
+ *  @param json   [borrowed for the call] @p n bytes of UTF-8, without byte order mark
+ *  @param limits may be NULL
+ *  @return the 2xx and 3xx statuses, each with its place */
+BLN_API bln_status bln_draft_read(const char *json, size_t n, const bln_limits *limits, bln_draft **out,
+                                  bln_error **err) BLN_NOEXCEPT;
+/** Makes a draft that holds what @p site holds [caller frees]. */
+BLN_API bln_status bln_draft_of(const bln_site *site, bln_draft **out, bln_error **err) BLN_NOEXCEPT;
+/** Frees a draft; sites made from it live on. */
+BLN_API void bln_draft_free(bln_draft *draft) BLN_NOEXCEPT;
+
+/** Adds an entity without fields. @p id: [A-Za-z0-9._-]{1,64}, unique in its kind.
+ *  ::BLN_E_NAME (kind; the site itself cannot be added), ::BLN_E_VALUE (id), ::BLN_E_EXISTS. */
+BLN_API bln_status bln_draft_add(bln_draft *draft, bln_kind kind, const char *id, bln_error **err) BLN_NOEXCEPT;
+/** Removes an entity with all its fields. References to it are left and become findings.
+ *  ::BLN_E_NAME, ::BLN_E_NO_ENTITY. */
+BLN_API bln_status bln_draft_remove(bln_draft *draft, bln_kind kind, const char *id, bln_error **err) BLN_NOEXCEPT;
+
+/** When an assignment holds and where it comes from: valid in [from, to), known from recorded_at on. */
+typedef struct bln_when {
+    uint32_t size;           /**< in: sizeof(bln_when) */
+    uint32_t reserved;       /**< 0 */
+    bln_instant from;        /**< ::BLN_BEGIN_OF_TIME: always before */
+    bln_instant to;          /**< ::BLN_END_OF_TIME: open */
+    bln_instant recorded_at; /**< ::BLN_BEGIN_OF_TIME: not stated */
+    const char *reason;      /**< NULL or "": not stated */
+    const char *evidence;    /**< id of an evidence entity; NULL or "": none */
+} bln_when;
+
+/* The setters. `when` NULL: the value replaces all assignments of the field and always holds.
+ * Otherwise the assignment is appended; history is kept. For the site's own fields `id` is "".
+ * Statuses of all: BLN_E_NAME (kind), BLN_E_NO_ENTITY, BLN_E_FIELD, BLN_E_TYPE (another setter is
+ * the field's), BLN_E_VALUE (range, choice, grammar; dated assignment of a timeless field;
+ * from >= to), BLN_E_ENCODING. */
+
+/** Sets a text, ref or choice field. */
+BLN_API bln_status bln_draft_set_text(bln_draft *draft, bln_kind kind, const char *id, const char *field,
+                                      const char *value, const bln_when *when, bln_error **err) BLN_NOEXCEPT;
+/** Sets an integer, boolean (0 or 1) or instant field. */
+BLN_API bln_status bln_draft_set_integer(bln_draft *draft, bln_kind kind, const char *id, const char *field,
+                                         int64_t value, const bln_when *when, bln_error **err) BLN_NOEXCEPT;
+/** Sets a real field. ::BLN_E_NOT_FINITE. */
+BLN_API bln_status bln_draft_set_real(bln_draft *draft, bln_kind kind, const char *id, const char *field,
+                                      double value, const bln_when *when, bln_error **err) BLN_NOEXCEPT;
+/** Sets a rational field to num/den, den not 0. */
+BLN_API bln_status bln_draft_set_ratio(bln_draft *draft, bln_kind kind, const char *id, const char *field,
+                                       int64_t num, int64_t den, const bln_when *when, bln_error **err) BLN_NOEXCEPT;
+/** Sets a list of integers. */
+BLN_API bln_status bln_draft_set_integers(bln_draft *draft, bln_kind kind, const char *id, const char *field,
+                                          const int64_t *values, size_t n, const bln_when *when,
+                                          bln_error **err) BLN_NOEXCEPT;
+/** Sets a list of texts or of refs. */
+BLN_API bln_status bln_draft_set_texts(bln_draft *draft, bln_kind kind, const char *id, const char *field,
+                                       const char *const *values, size_t n, const bln_when *when,
+                                       bln_error **err) BLN_NOEXCEPT;
+/** Sets terms or passes: @p n keys with the ratios nums[i]/dens[i]; @p dens NULL means all 1. */
+BLN_API bln_status bln_draft_set_terms(bln_draft *draft, bln_kind kind, const char *id, const char *field,
+                                       const char *const *keys, const int64_t *nums, const int64_t *dens, size_t n,
+                                       const bln_when *when, bln_error **err) BLN_NOEXCEPT;
+/** Removes all assignments of a field: it becomes unknown. */
+BLN_API bln_status bln_draft_clear(bln_draft *draft, bln_kind kind, const char *id, const char *field,
+                                   bln_error **err) BLN_NOEXCEPT;
+/** Sets the free part of an entity: one JSON object that the library keeps and never reads. "" removes it. */
+BLN_API bln_status bln_draft_set_ext(bln_draft *draft, bln_kind kind, const char *id, const char *json, size_t n,
+                                     bln_error **err) BLN_NOEXCEPT;
+/** Applies a JSON Patch (RFC 6902) to the record as its file would read. All or nothing.
+ *  ::BLN_E_PATCH, ::BLN_E_PATCH_TEST, and what bln_draft_read() returns for the result. */
+BLN_API bln_status bln_draft_patch(bln_draft *draft, const char *patch, size_t n, const bln_limits *limits,
+                                   bln_error **err) BLN_NOEXCEPT;
+/** Freezes what the draft holds now [caller frees]. The draft stays as it is and may be edited on.
+ *  Never fails for what the record says or lacks. */
+BLN_API bln_status bln_draft_freeze(const bln_draft *draft, bln_site **out, bln_error **err) BLN_NOEXCEPT;
+
+/** @} @defgroup site Site: a frozen record
+ * @{ */
+
+/** Reads and freezes in one step; see bln_draft_read(). */
+BLN_API bln_status bln_site_read(const char *json, size_t n, const bln_limits *limits, bln_site **out,
+                                 bln_error **err) BLN_NOEXCEPT;
+/** Adds a holder; free once more for each. Returns @p site. */
+BLN_API bln_site *bln_site_keep(bln_site *site) BLN_NOEXCEPT;
+/** Drops a holder. */
+BLN_API void bln_site_free(bln_site *site) BLN_NOEXCEPT;
+
+/** How a site is written. */
+enum {
+    BLN_JSON_READABLE = 10, /**< one entity a line, fields in the order of the table */
+    BLN_JSON_CANONICAL = 20 /**< RFC 8785 */
+};
+/** Writes the site file [caller frees]; reading it gives an equal site. ::BLN_E_RANGE (style). */
+BLN_API bln_status bln_site_json(const bln_site *site, int32_t style, bln_text **out, bln_error **err) BLN_NOEXCEPT;
+/** SHA-256 over the canonical file, 64 hexadecimal digits [caller frees]. */
+BLN_API bln_status bln_site_digest(const bln_site *site, bln_text **out, bln_error **err) BLN_NOEXCEPT;
+/** JSON Patch that turns @p before into @p after [caller frees]; "[]" when they are equal. */
+BLN_API bln_status bln_site_difference(const bln_site *before, const bln_site *after, bln_text **out,
+                                       bln_error **err) BLN_NOEXCEPT;
+/** Number of entities of a kind; 0 for no such kind. */
+BLN_API size_t bln_site_count(const bln_site *site, bln_kind kind) BLN_NOEXCEPT;
+/** Id number @p i of a kind, in the order of the record [borrowed from the site]; NULL past the end. */
+BLN_API const char *bln_site_id(const bln_site *site, bln_kind kind, size_t i) BLN_NOEXCEPT;
+/** Position of an id in its kind, or -1. Valid for this site only. */
+BLN_API int64_t bln_site_find(const bln_site *site, bln_kind kind, const char *id) BLN_NOEXCEPT;
+/** Number of assignments of a field; 0 when it is unknown. ::BLN_E_NAME, ::BLN_E_NO_ENTITY, ::BLN_E_FIELD. */
+BLN_API bln_status bln_site_history(const bln_site *site, bln_kind kind, const char *id, const char *field,
+                                    size_t *count, bln_error **err) BLN_NOEXCEPT;
+/** Assignment @p i of a field: when it holds [texts borrowed from the site] and its value as JSON
+ *  [caller frees; @p value may be NULL]. As bln_site_history(), and ::BLN_E_RANGE. */
+BLN_API bln_status bln_site_assignment(const bln_site *site, bln_kind kind, const char *id, const char *field,
+                                       size_t i, bln_when *when, bln_text **value, bln_error **err) BLN_NOEXCEPT;
+
+/** @} @defgroup view View: the record as of one instant
+ * @{ */
+
+/** What held at one instant, as known at another. Immutable. */
+typedef struct bln_view bln_view;
+/** Makes the view [caller frees].
+ *  @param valid instant in the world; ::BLN_END_OF_TIME: what holds from the last change on
+ *  @param known only what was recorded up to here counts; ::BLN_END_OF_TIME: all */
+BLN_API bln_status bln_view_new(const bln_site *site, bln_instant valid, bln_instant known, bln_view **out,
+                                bln_error **err) BLN_NOEXCEPT;
+/** Frees a view. */
+BLN_API void bln_view_free(bln_view *view) BLN_NOEXCEPT;
+
+/* The getters. Statuses of all: BLN_E_NAME, BLN_E_NO_ENTITY, BLN_E_FIELD, BLN_E_TYPE (another getter is
+ * the field's), BLN_E_ABSENT (no value at this instant), BLN_E_RANGE (item past the end). */
+
+/** A text, ref or choice [borrowed from the view]. */
+BLN_API bln_status bln_view_text(const bln_view *view, bln_kind kind, const char *id, const char *field,
+                                 const char **out, bln_error **err) BLN_NOEXCEPT;
+/** An integer, boolean or instant. */
+BLN_API bln_status bln_view_integer(const bln_view *view, bln_kind kind, const char *id, const char *field,
+                                    int64_t *out, bln_error **err) BLN_NOEXCEPT;
+/** A real. */
+BLN_API bln_status bln_view_real(const bln_view *view, bln_kind kind, const char *id, const char *field, double *out,
+                                 bln_error **err) BLN_NOEXCEPT;
+/** A rational, in lowest terms. */
+BLN_API bln_status bln_view_ratio(const bln_view *view, bln_kind kind, const char *id, const char *field, int64_t *num,
+                                  int64_t *den, bln_error **err) BLN_NOEXCEPT;
+/** Number of items of a list, terms or passes. */
+BLN_API bln_status bln_view_size(const bln_view *view, bln_kind kind, const char *id, const char *field, size_t *out,
+                                 bln_error **err) BLN_NOEXCEPT;
+/** Item @p i of a list of integers. */
+BLN_API bln_status bln_view_item_integer(const bln_view *view, bln_kind kind, const char *id, const char *field,
+                                         size_t i, int64_t *out, bln_error **err) BLN_NOEXCEPT;
+/** Item @p i of a list of texts or refs [borrowed from the view]. */
+BLN_API bln_status bln_view_item_text(const bln_view *view, bln_kind kind, const char *id, const char *field, size_t i,
+                                      const char **out, bln_error **err) BLN_NOEXCEPT;
+/** Item @p i of terms or passes: its key [borrowed from the view] and ratio. */
+BLN_API bln_status bln_view_item_term(const bln_view *view, bln_kind kind, const char *id, const char *field, size_t i,
+                                      const char **key, int64_t *num, int64_t *den, bln_error **err) BLN_NOEXCEPT;
+/** Any field as JSON [caller frees]. */
+BLN_API bln_status bln_view_json(const bln_view *view, bln_kind kind, const char *id, const char *field,
+                                 bln_text **out, bln_error **err) BLN_NOEXCEPT;
+
+/** @} @defgroup policy Policies: limits that the user may set
+ * @{ */
+
+/** Limits and switches of one domain. One thread at a time while it is set; read-only in use. */
+typedef struct bln_policy bln_policy;
+/** Domains. */
+enum {
+    BLN_POLICY_CHECK = 10, /**< rules over the record */
+    BLN_POLICY_LIVE = 20,  /**< readings against the record */
+    BLN_POLICY_ENERGY = 30 /**< roll-up and reconciliation */
+};
+/** One key of a domain; texts [static]. */
+typedef struct bln_policy_info {
+    uint32_t size;       /**< in: sizeof(bln_policy_info) */
+    uint32_t reserved;   /**< 0 */
+    const char *key;     /**< name */
+    const char *unit;    /**< unit, or "" */
+    const char *doc;     /**< meaning */
+    const char *source;  /**< where the default comes from */
+    double initial;      /**< default */
+    double low, high;    /**< inclusive range */
+} bln_policy_info;
+/** Makes a policy with all defaults [caller frees]. ::BLN_E_RANGE (domain). */
+BLN_API bln_status bln_policy_new(int32_t domain, bln_policy **out, bln_error **err) BLN_NOEXCEPT;
+/** Sets one key. ::BLN_E_NAME, ::BLN_E_VALUE (range), ::BLN_E_NOT_FINITE. */
+BLN_API bln_status bln_policy_set(bln_policy *policy, const char *key, double value, bln_error **err) BLN_NOEXCEPT;
+/** Gets one key. ::BLN_E_NAME. */
+BLN_API bln_status bln_policy_get(const bln_policy *policy, const char *key, double *out, bln_error **err) BLN_NOEXCEPT;
+/** Sets keys from one JSON object {"key": number}. All or nothing. */
+BLN_API bln_status bln_policy_read(bln_policy *policy, const char *json, size_t n, bln_error **err) BLN_NOEXCEPT;
+/** Number of keys of a domain; 0 for none. */
+BLN_API size_t bln_policy_count(int32_t domain) BLN_NOEXCEPT;
+/** Key @p i of a domain. ::BLN_E_RANGE. */
+BLN_API bln_status bln_policy_at(int32_t domain, size_t i, bln_policy_info *out, bln_error **err) BLN_NOEXCEPT;
+/** Frees a policy. */
+BLN_API void bln_policy_free(bln_policy *policy) BLN_NOEXCEPT;
+
+/** @} @defgroup report Findings
+ * @{ */
+
+/** A list of findings with what was covered. Immutable. */
+typedef struct bln_report bln_report;
+/** Severities. */
+enum { BLN_ERROR = 30, BLN_WARNING = 20, BLN_NOTE = 10 };
+/** Verdicts. */
+enum {
+    BLN_WRONG = 10,       /**< proven wrong */
+    BLN_UNDECIDED = 20,   /**< the facts at hand do not decide it */
+    BLN_NOT_CHECKED = 30, /**< facts are missing that the check needs */
+    BLN_RIGHT = 40        /**< proven right */
+};
+/** One finding; texts [borrowed from the report]. Its identity is code, subjects and discriminator,
+ *  never numbers or prose. */
+typedef struct bln_finding {
+    uint32_t size;             /**< in: sizeof(bln_finding) */
+    int32_t severity;          /**< BLN_ERROR, BLN_WARNING, BLN_NOTE */
+    int32_t verdict;           /**< BLN_WRONG, ... */
+    uint32_t subject_count;    /**< entities it is about; the first is the one to look at */
+    uint32_t fact_count;       /**< typed numbers and words */
+    uint32_t reserved;         /**< 0 */
+    const char *code;          /**< slug, such as "channel-used-twice" */
+    const char *discriminator; /**< tells apart findings of one code about the same subjects, or "" */
+    const char *pointer;       /**< JSON Pointer into the site file, or "" */
+    const char *source;        /**< where a limit comes from, or "" */
+} bln_finding;
+/** One number or word of a finding; texts [borrowed from the report]. */
+typedef struct bln_fact {
+    uint32_t size;      /**< in: sizeof(bln_fact) */
+    int32_t is_number;  /**< 1: value and unit count; 0: text counts */
+    const char *name;   /**< such as "measured", "expected", "limit" */
+    const char *unit;   /**< unit of value, or "" */
+    const char *text;   /**< the word, or "" */
+    double value;       /**< the number */
+} bln_fact;
+/** Number of findings. */
+BLN_API size_t bln_report_count(const bln_report *report) BLN_NOEXCEPT;
+/** Finding @p i; errors come first, then in the order of the record. ::BLN_E_RANGE. */
+BLN_API bln_status bln_report_at(const bln_report *report, size_t i, bln_finding *out, bln_error **err) BLN_NOEXCEPT;
+/** Subject @p j of finding @p i: kind and id [borrowed from the report]. ::BLN_E_RANGE. */
+BLN_API bln_status bln_report_subject(const bln_report *report, size_t i, size_t j, bln_kind *kind, const char **id,
+                                      bln_error **err) BLN_NOEXCEPT;
+/** Fact @p j of finding @p i. ::BLN_E_RANGE. */
+BLN_API bln_status bln_report_fact(const bln_report *report, size_t i, size_t j, bln_fact *out,
+                                   bln_error **err) BLN_NOEXCEPT;
+/** Identity of finding @p i [caller frees]: "code|kind:id,kind:id|discriminator", subjects sorted. ::BLN_E_RANGE. */
+BLN_API bln_status bln_report_identity(const bln_report *report, size_t i, bln_text **out, bln_error **err) BLN_NOEXCEPT;
+/** The whole report as JSON: findings as typed rows, coverage, library version, digests [caller frees]. */
+BLN_API bln_status bln_report_json(const bln_report *report, bln_text **out, bln_error **err) BLN_NOEXCEPT;
+/** Frees a report. */
+BLN_API void bln_report_free(bln_report *report) BLN_NOEXCEPT;
+
+/** Texts of findings in one language. Immutable. */
+typedef struct bln_catalogue bln_catalogue;
+/** What a catalogue says of a finding. */
+enum {
+    BLN_TEXT_TITLE = 10,  /**< a few words */
+    BLN_TEXT_BODY = 20,   /**< what was found, with the numbers */
+    BLN_TEXT_ACTION = 30  /**< what to do, with cautions */
+};
+/** The built-in English catalogue as JSON, to be translated [caller frees]. */
+BLN_API bln_status bln_catalogue_english(bln_text **out, bln_error **err) BLN_NOEXCEPT;
+/** Reads a catalogue in the form that bln_catalogue_english() writes [caller frees]; codes that it lacks stay English. */
+BLN_API bln_status bln_catalogue_read(const char *json, size_t n, bln_catalogue **out, bln_error **err) BLN_NOEXCEPT;
+/** Frees a catalogue. */
+BLN_API void bln_catalogue_free(bln_catalogue *catalogue) BLN_NOEXCEPT;
+/** Text of finding @p i [caller frees]. @p catalogue NULL: English. ::BLN_E_RANGE. */
+BLN_API bln_status bln_report_text(const bln_report *report, size_t i, int32_t what, const bln_catalogue *catalogue,
+                                   bln_text **out, bln_error **err) BLN_NOEXCEPT;
+
+/** @} @defgroup check Rules over the record
+ * @{ */
+
+/** Checks a view against every rule of the catalogue [caller frees the report].
+ *  A wrong site is a result: the call succeeds and the report says so.
+ *  @param policy   of ::BLN_POLICY_CHECK, or NULL for the defaults
+ *  @param progress may be NULL
+ *  @return ::BLN_E_CANCELLED, ::BLN_E_ARGUMENT (policy of another domain) */
+BLN_API bln_status bln_check(const bln_view *view, const bln_policy *policy, bln_progress progress, void *user,
+                             bln_report **out, bln_error **err) BLN_NOEXCEPT;
+
+/** @} */
+
+#ifdef __cplusplus
+}
+#endif
+#endif

@@ -1,0 +1,3 @@
+// Compiled once: the test runner.
+#define CATCH_CONFIG_MAIN
+#include <catch2/catch.hpp>

@@ -51,10 +51,7 @@ std::string objection_to_text(const FieldInfo& f, std::string_view text) {
     if (text.find('\0') != std::string_view::npos) return "a text cannot hold the character U+0000";
     if (f.type == Type::ref && !valid_id(text))
         return "\"" + std::string(text) + "\" is not an id: 1 to 64 of A-Z a-z 0-9 . _ -";
-    if (f.name == "bus" && !phase_pattern(text, 1, 3))
-        return "the phases of a bus are one to three different letters of A, B, C";
-    if (f.name == "phases" && !phase_pattern(text, 1, 3))
-        return "the phases of poles are one to three different letters of A, B, C";
+    if (holds_phases(f) && !phase_pattern(text, 1, 3)) return "phases are one to three different letters of A, B, C";
     return {};
 }
 
@@ -83,6 +80,8 @@ bool valid_id(std::string_view id) noexcept {
                c == '-';
     });
 }
+
+bool holds_phases(const FieldInfo& field) noexcept { return field.name == "bus" || field.name == "phases"; }
 
 bool split_pass(std::string_view key, std::string_view& circuit, int& pole) noexcept {
     const std::size_t colon = key.find(':');

@@ -90,6 +90,9 @@ private:
 /// empty text. One function for file, setters and patches, so that all refuse the same things.
 [[nodiscard]] std::string objection(const FieldInfo& field, const Value& value);
 
+/// Whether a text field lists phases: one to three different letters of A, B, C.
+[[nodiscard]] bool holds_phases(const FieldInfo& field) noexcept;
+
 /// Splits "circuit" or "circuit:pole" of a `passes` key. pole: 1, 2, 3; 0 = N; -1 = not given.
 /// Returns false when the grammar is broken.
 [[nodiscard]] bool split_pass(std::string_view key, std::string_view& circuit, int& pole) noexcept;

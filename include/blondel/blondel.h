@@ -36,6 +36,10 @@
 #include <stddef.h>
 #include <stdint.h>
 
+/** @def BLN_API
+ * Marks what the library exports. Define BLN_STATIC to link the static library on Windows. */
+/** @def BLN_NOEXCEPT
+ * `noexcept` in C++: no exception ever leaves the library. */
 #if defined(BLN_STATIC)
 #define BLN_API
 #elif defined(_WIN32) && defined(BLN_BUILDING)
@@ -82,7 +86,7 @@ BLN_API uint32_t bln_abi_number(void) BLN_NOEXCEPT;
  *  9xx the library. New numbers stay inside a band; fall back on it. Numbers are never reused. */
 typedef int32_t bln_status;
 enum {
-    BLN_OK = 0,
+    BLN_OK = 0,            /**< done */
     BLN_E_ARGUMENT = 100,  /**< NULL where something is required, or a struct size too small */
     BLN_E_RANGE = 104,     /**< a number outside what the function accepts, or an index past the end */
     BLN_E_NAME = 108,      /**< no kind, field, option, policy key or choice has this name */
@@ -252,7 +256,8 @@ typedef struct bln_field_info {
     int32_t dated;          /**< 1: a history of assignments; 0: a timeless fact */
     bln_kind target;        /**< kind that refs and terms name; 0 where there is none */
     int32_t choice_count;   /**< number of words of a choice */
-    double low, high;       /**< inclusive range of numbers; both 0: any finite */
+    double low;             /**< least number; low and high both 0: any finite */
+    double high;            /**< greatest number */
 } bln_field_info;
 
 /** Number of kinds. */
@@ -468,7 +473,8 @@ typedef struct bln_policy_info {
     const char *doc;     /**< meaning */
     const char *source;  /**< where the default comes from */
     double initial;      /**< default */
-    double low, high;    /**< inclusive range */
+    double low;          /**< least value */
+    double high;         /**< greatest value */
 } bln_policy_info;
 /** Makes a policy with all defaults [caller frees]. ::BLN_E_RANGE (domain). */
 BLN_API bln_status bln_policy_new(int32_t domain, bln_policy **out, bln_error **err) BLN_NOEXCEPT;

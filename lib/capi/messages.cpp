@@ -1,0 +1,19 @@
+#include "capi/messages.hpp"
+
+#include "rules/check.hpp"
+
+namespace bln::capi {
+
+std::span<const std::span<const Message>> english() noexcept {
+    static const std::array rooms{rules_messages()};
+    return rooms;
+}
+
+const Message* english(std::string_view code) noexcept {
+    for (const std::span<const Message> room : english())
+        for (const Message& m : room)
+            if (m.code == code) return &m;
+    return nullptr;
+}
+
+}  // namespace bln::capi

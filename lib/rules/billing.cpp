@@ -1,0 +1,91 @@
+// Who is billed for what.
+#include "rules/context.hpp"
+#include "rules/rules.hpp"
+#include "rules/verdicts.hpp"
+
+namespace bln::rules {
+namespace {
+
+/// Devices that each circuit feeds.
+Lists<std::uint32_t> supplied(const View& v) {
+    std::vector<std::pair<std::uint32_t, std::uint32_t>> pairs;
+    for (std::uint32_t d = 0; d < v.device.size(); ++d)
+        if (v.device[d].supply.resolved()) pairs.push_back({static_cast<std::uint32_t>(v.device[d].supply.at), d});
+    return {v.circuit.size(), pairs};
+}
+
+}  // namespace
+
+// The metering's own consumption belongs to nobody's premises unless they are common or the owner's.
+void meter_supply_billed(const Context& c, Verdicts& out) {
+    const Lists<std::uint32_t> feeds = supplied(c.view);
+    for (std::size_t i = 0; i < c.view.circuit.size(); ++i) {
+        const auto& circuit = c.view.circuit[i];
+        if (circuit.role != Role::meter_supply && feeds[i].empty()) continue;
+        bool good = true;
+        for (const std::uint32_t p : c.circuit_points[i]) {
+            const auto& point = c.view.point[p];
+            if (!c.bills(p) || !point.premises.resolved()) continue;
+            const auto at = static_cast<std::size_t>(point.premises.at);
+            const Occupancy who = c.view.premises[at].occupancy;
+            if (who == Occupancy::common || who == Occupancy::owner || who == Occupancy::vacant) continue;
+            if (who == Occupancy::unknown && circuit.role != Role::meter_supply) {
+                good = false;
+                out.lacks(Kind::premises, at, field_of::premises::occupancy);
+                continue;
+            }
+            good = false;
+            Finding& f = out.wrong();
+            f.about(Kind::circuit, circuit.id).about(Kind::point, point.id).about(Kind::premises, point.premises.id);
+            std::vector<std::string> devices;
+            for (const std::uint32_t d : feeds[i]) devices.emplace_back(c.view.device[d].id);
+            f.word("feeds", devices.empty() ? "the metering" : "device " + listed(devices));
+            f.at(pointer_to(Kind::point, point.id, "circuits"));
+        }
+        if (good) out.right();
+    }
+}
+
+void point_without_premises(const Context& c, Verdicts& out) {
+    for (std::size_t p = 0; p < c.view.point.size(); ++p) {
+        if (!c.bills(p)) continue;
+        const auto& point = c.view.point[p];
+        // A reference that leads nowhere is the finding of another rule.
+        if (point.premises.given()) {
+            out.right();
+            continue;
+        }
+        out.wrong().about(Kind::point, point.id).at(pointer_to(Kind::point, point.id));
+    }
+}
+
+// One circuit in two billing points bills its energy twice, unless the points divide it.
+void circuit_in_two_points(const Context& c, Verdicts& out) {
+    for (std::size_t i = 0; i < c.view.circuit.size(); ++i) {
+        std::optional<Rational> total{0};
+        std::vector<std::uint32_t> points;
+        for (const std::uint32_t p : c.circuit_points[i]) {
+            if (!c.bills(p)) continue;
+            points.push_back(p);
+            if (total) total = sum(*total, c.share_of(p));
+        }
+        if (points.empty()) continue;
+        if (points.size() == 1 || (total && *total == Rational(1))) {
+            out.right();
+            continue;
+        }
+        Finding& f = total ? out.wrong() : out.undecided();
+        f.about(Kind::circuit, c.view.circuit[i].id);
+        std::vector<std::string> names;
+        for (const std::uint32_t p : points) {
+            f.about(Kind::point, c.view.point[p].id);
+            names.emplace_back(c.view.point[p].id);
+        }
+        f.word("points", listed(names));
+        if (total) f.number("measured", total->real(), "").word("shares", total->text());
+        f.number("expected", 1, "");
+        f.at(pointer_to(Kind::point, c.view.point[points.back()].id, "circuits"));
+    }
+}
+
+}  // namespace bln::rules

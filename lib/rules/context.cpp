@@ -1,0 +1,83 @@
+#include "rules/context.hpp"
+
+#include <utility>
+
+#include "power/failure.hpp"
+
+namespace bln::rules {
+namespace {
+
+template <class T>
+using Pairs = std::vector<std::pair<std::uint32_t, T>>;
+
+std::uint32_t index(const Ref& r) noexcept { return static_cast<std::uint32_t>(r.at); }
+
+Lists<Use> uses(const View& v) {
+    Pairs<Use> pairs;
+    for (std::uint32_t p = 0; p < v.point.size(); ++p)
+        for (const Term& t : v.point[p].elements)
+            if (t.ref.resolved()) pairs.push_back({index(t.ref), {p, t.weight}});
+    return {v.channel.size(), pairs};
+}
+
+Lists<Wired> wired(const View& v) {
+    Pairs<Wired> pairs;
+    for (std::uint32_t c = 0; c < v.channel.size(); ++c)
+        for (const Term& t : v.channel[c].cts)
+            if (t.ref.resolved()) pairs.push_back({index(t.ref), {c, t.weight}});
+    return {v.ct.size(), pairs};
+}
+
+Lists<Through> through(const View& v) {
+    Pairs<Through> pairs;
+    for (std::uint32_t c = 0; c < v.ct.size(); ++c)
+        for (const Pass& p : v.ct[c].passes)
+            if (p.circuit.resolved()) pairs.push_back({index(p.circuit), {c, p.pole, p.turns}});
+    return {v.circuit.size(), pairs};
+}
+
+Lists<std::uint32_t> listing(const View& v) {
+    Pairs<std::uint32_t> pairs;
+    for (std::uint32_t p = 0; p < v.point.size(); ++p)
+        for (const Ref& r : v.point[p].circuits)
+            if (r.resolved()) pairs.push_back({index(r), p});
+    return {v.circuit.size(), pairs};
+}
+
+}  // namespace
+
+Context::Context(const View& v, const Policy& p)
+    : view(v),
+      policy(p),
+      channel_uses(uses(v)),
+      ct_channels(wired(v)),
+      circuit_cts(through(v)),
+      circuit_points(listing(v)) {}
+
+Rational Context::share_of(std::size_t point) const noexcept {
+    const auto elements = view.point[point].elements;
+    if (elements.empty()) return 1;
+    Rational most = elements.front().weight;
+    for (const Term& t : elements)
+        if (most < t.weight) most = t.weight;
+    return most;
+}
+
+std::string listed(const std::vector<std::string>& words) {
+    std::string out;
+    for (std::size_t i = 0; i < words.size(); ++i) {
+        if (i > 0) out += i + 1 == words.size() ? " and " : ", ";
+        out += words[i];
+    }
+    return out;
+}
+
+std::optional<Rational> sum(const Rational& a, const Rational& b) noexcept {
+    try {
+        return a + b;
+    } catch (const Failure&) {
+        return std::nullopt;
+    }
+}
+
+}  // namespace bln::rules

@@ -1,0 +1,64 @@
+// What the rules share about one view, worked out once.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "rules/lists.hpp"
+#include "site/policy.hpp"
+#include "site/view.hpp"
+
+namespace bln::rules {
+
+/// A channel as an element of a point.
+struct Use {
+    std::uint32_t point;
+    Rational share;
+};
+
+/// A CT on an input: the channel, and 1 or -1 for its leads.
+struct Wired {
+    std::uint32_t channel;
+    Rational leads;
+};
+
+/// A conductor of a circuit through a CT.
+struct Through {
+    std::uint32_t ct;
+    int pole;  ///< 1, 2, 3; 0 = neutral; -1 = not stated
+    Rational turns;
+};
+
+class Context {
+public:
+    Context(const View& view, const Policy& policy);
+
+    const View& view;
+    const Policy& policy;
+    Lists<Use> channel_uses;              ///< of each channel, in all points
+    Lists<Wired> ct_channels;             ///< of each CT
+    Lists<Through> circuit_cts;           ///< of each circuit
+    Lists<std::uint32_t> circuit_points;  ///< of each circuit: the points that list it
+
+    /// A point that bills somebody; a point that states no use does.
+    [[nodiscard]] bool bills(std::size_t point) const noexcept {
+        const PointUse use = view.point[point].use;
+        return use == PointUse::billing || use == PointUse::unknown;
+    }
+    /// The circuit that feeds the panel of a circuit, or -1.
+    [[nodiscard]] std::int32_t feeder(std::size_t circuit) const noexcept {
+        const Ref panel = view.circuit[circuit].panel;
+        return panel.resolved() ? view.panel[static_cast<std::size_t>(panel.at)].fed_from.at : -1;
+    }
+    /// Greatest share that the elements of a point take of their channels; 1 for none.
+    [[nodiscard]] Rational share_of(std::size_t point) const noexcept;
+};
+
+/// "A, B and C".
+[[nodiscard]] std::string listed(const std::vector<std::string>& words);
+/// a + b, or nothing when it does not fit.
+[[nodiscard]] std::optional<Rational> sum(const Rational& a, const Rational& b) noexcept;
+
+}  // namespace bln::rules

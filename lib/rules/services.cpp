@@ -1,0 +1,158 @@
+// Every conductor and every voltage belongs to one service.
+
+#include "rules/context.hpp"
+#include "rules/rules.hpp"
+#include "rules/verdicts.hpp"
+#include "site/topology.hpp"
+
+namespace bln::rules {
+namespace {
+
+/// Conductor on which the voltage terminal @p label of a device is landed; empty: the terminal is
+/// not one of the profile's. Terminals are landed as labelled unless the record says otherwise.
+std::string_view landed(const View& v, const as_of::device& device, std::string_view label) {
+    if (device.landed.empty() || !device.profile.resolved()) return label;
+    const auto labels = v.profile[static_cast<std::size_t>(device.profile.at)].references;
+    for (std::size_t i = 0; i < labels.size() && i < device.landed.size(); ++i)
+        if (labels[i] == label) return device.landed[i];
+    return label;
+}
+
+bool serves(const as_of::service& service, Conductor conductor) {
+    if (conductor == Conductor::G) return true;
+    if (conductor == Conductor::N) return has_neutral(service);
+    return service_phases(service).has(conductor);
+}
+
+/// "A", "A and B", "A, B and C", with N where there is one.
+std::string conductors_of(const as_of::service& service) {
+    std::vector<std::string> words;
+    const ServicePhases phases = service_phases(service);
+    for (std::uint8_t i = 0; i < phases.count; ++i) words.emplace_back(word_of(phases.phase[i]));
+    if (has_neutral(service)) words.emplace_back("N");
+    return listed(words);
+}
+
+const as_of::service* known_service(const View& v, const Ref& ref, Verdicts& out) {
+    if (!ref.resolved()) return nullptr;
+    const auto at = static_cast<std::size_t>(ref.at);
+    if (v.service[at].kind != ServiceKind::unknown) return &v.service[at];
+    out.lacks(Kind::service, at, field_of::service::kind);
+    return nullptr;
+}
+
+void say(Verdicts& out, Kind kind, std::string_view id, std::string_view field, const as_of::service& service,
+         std::string_view what, std::string_view conductor) {
+    Finding& f = out.wrong();
+    f.about(kind, id).about(Kind::service, service.id);
+    f.discriminator = std::string(field);
+    f.word("kind", info(kind).name).word("what", what).word("conductor", conductor);
+    f.word("service_kind", word_of(service.kind)).word("conductors", conductors_of(service));
+    f.at(pointer_to(kind, id, field));
+}
+
+void look_at_pattern(Verdicts& out, Kind kind, std::string_view id, std::string_view field, std::string_view pattern,
+                     const as_of::service& service) {
+    for (const char& letter : pattern) {
+        if (service_phases(service).has(conductor_of({&letter, 1}))) continue;
+        say(out, kind, id, field, service, pattern, {&letter, 1});
+        return;
+    }
+    out.right();
+}
+
+void look_at_channel(const View& v, std::size_t at, Verdicts& out) {
+    const auto& channel = v.channel[at];
+    if (!channel.device.resolved()) return;
+    const auto device_at = static_cast<std::size_t>(channel.device.at);
+    const auto& device = v.device[device_at];
+    if (!device.service.given()) {
+        out.lacks(Kind::device, device_at, field_of::device::service);
+        return;
+    }
+    const as_of::service* service = known_service(v, device.service, out);
+    if (service == nullptr) return;
+    if (channel.reference == Reference::unknown) {
+        out.lacks(Kind::channel, at, field_of::channel::reference);
+        return;
+    }
+    const std::string_view reference = word_of(channel.reference);
+    for (const std::string_view label : {reference.substr(0, 1), reference.substr(2)}) {
+        if (label == "star") continue;
+        const std::string_view conductor = landed(v, device, label);
+        if (serves(*service, conductor_of(conductor))) continue;
+        say(out, Kind::channel, channel.id, "reference", *service, reference,
+            conductor == label ? std::string(label)
+                               : std::string(label) + " (landed on " + std::string(conductor) + ")");
+        return;
+    }
+    out.right();
+}
+
+}  // namespace
+
+void phase_not_in_service(const Context& c, Verdicts& out) {
+    const View& v = c.view;
+    for (std::size_t i = 0; i < v.panel.size(); ++i) {
+        if (v.panel[i].bus.empty()) continue;
+        if (const as_of::service* s = known_service(v, v.panel[i].service, out))
+            look_at_pattern(out, Kind::panel, v.panel[i].id, "bus", v.panel[i].bus, *s);
+    }
+    for (std::size_t i = 0; i < v.circuit.size(); ++i) {
+        if (v.circuit[i].phases.empty()) continue;
+        const ServiceOf service = service_of(v, static_cast<std::int32_t>(i));
+        if (!service.known()) continue;
+        const auto& s = v.service[static_cast<std::size_t>(service.at)];
+        if (s.kind == ServiceKind::unknown)
+            out.lacks(Kind::service, static_cast<std::size_t>(service.at), field_of::service::kind);
+        else
+            look_at_pattern(out, Kind::circuit, v.circuit[i].id, "phases", v.circuit[i].phases, s);
+    }
+    for (std::size_t i = 0; i < v.channel.size(); ++i)
+        if (!c.channel_uses[i].empty()) look_at_channel(v, i, out);
+}
+
+// A voltage of one service times a current of another is not a power.
+void reference_from_another_service(const Context& c, Verdicts& out) {
+    const View& v = c.view;
+    for (std::size_t i = 0; i < v.channel.size(); ++i) {
+        const auto& channel = v.channel[i];
+        if (!channel.device.resolved()) continue;
+        const auto& device = v.device[static_cast<std::size_t>(channel.device.at)];
+        if (!device.service.resolved()) {
+            if (!device.service.given() && !channel.cts.empty())
+                out.lacks(Kind::device, static_cast<std::size_t>(channel.device.at), field_of::device::service);
+            continue;
+        }
+        bool seen = false;
+        bool good = true;
+        for (const Term& t : channel.cts) {
+            if (!t.ref.resolved() || !good) continue;
+            for (const Pass& p : v.ct[static_cast<std::size_t>(t.ref.at)].passes) {
+                if (!p.circuit.resolved()) continue;
+                const ServiceOf service = service_of(v, p.circuit.at);
+                if (service.gap == Gap::panel_absent)
+                    out.lacks(Kind::circuit, static_cast<std::size_t>(p.circuit.at), field_of::circuit::panel);
+                if (service.gap == Gap::service_absent)
+                    out.lacks(Kind::panel,
+                              static_cast<std::size_t>(v.circuit[static_cast<std::size_t>(p.circuit.at)].panel.at),
+                              field_of::panel::service);
+                if (!service.known()) continue;
+                seen = true;
+                if (service.at == device.service.at) continue;
+                good = false;
+                out.wrong()
+                    .about(Kind::channel, channel.id)
+                    .about(Kind::device, device.id)
+                    .about(Kind::circuit, p.circuit.id)
+                    .word("measured", device.service.id)
+                    .word("expected", v.service[static_cast<std::size_t>(service.at)].id)
+                    .at(pointer_to(Kind::device, device.id, "service"));
+                break;
+            }
+        }
+        if (seen && good) out.right();
+    }
+}
+
+}  // namespace bln::rules

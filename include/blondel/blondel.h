@@ -574,6 +574,302 @@ BLN_API bln_status bln_report_text(const bln_report *report, size_t i, int32_t w
 BLN_API bln_status bln_check(const bln_view *view, const bln_policy *policy, bln_progress progress, void *user,
                              bln_report **out, bln_error **err) BLN_NOEXCEPT;
 
+/** @} @defgroup live Live check: readings against the record
+ * @{ */
+
+/** A set of readings of channels. Immutable once made. */
+typedef struct bln_readings bln_readings;
+/** What an angle between voltage and current means. */
+enum {
+    BLN_ANGLE_V_MINUS_I = 10, /**< angle of the voltage minus that of the current: lagging is positive */
+    BLN_ANGLE_I_MINUS_V = 20  /**< angle of the current minus that of the voltage: lagging is negative */
+};
+/** What the sign of a power factor means. */
+enum {
+    BLN_PF_UNSIGNED = 10,     /**< a magnitude, 0 to 1: says nothing about direction or lag */
+    BLN_PF_SIGN_OF_WATTS = 20,/**< negative while active power is negative; says nothing about lag */
+    BLN_PF_LAG_POSITIVE = 30, /**< positive: lagging, negative: leading; the sign of the watts is another column's */
+    BLN_PF_LEAD_POSITIVE = 40 /**< positive: leading, negative: lagging; the sign of the watts is another column's */
+};
+/** Columns of readings [borrowed for the call], each with one item a row. A column whose data is NULL
+ *  is absent; an item whose validity bit is 0 is unknown. Powers are those of the fundamental where the
+ *  meter tells it apart, with the sign that the meter reports after its own polarity setting. */
+typedef struct bln_readings_columns {
+    uint32_t size;                   /**< in: sizeof(bln_readings_columns) */
+    int32_t angle_convention;        /**< BLN_ANGLE_...; required with angle_deg */
+    int32_t power_factor_convention; /**< BLN_PF_...; required with power_factor */
+    uint32_t reserved;               /**< 0 */
+    bln_column at;                   /**< ::BLN_TYPE_I64, ::bln_instant; absent: all rows are of one instant */
+    bln_column volts;                /**< V, not negative */
+    bln_column amps;                 /**< A, not negative */
+    bln_column watts;                /**< W, signed */
+    bln_column vars;                 /**< var, signed, lagging positive */
+    bln_column volt_amps;            /**< VA, not negative */
+    bln_column power_factor;         /**< -1 to 1 */
+    bln_column angle_deg;            /**< degrees, any turn */
+} bln_readings_columns;
+/** Makes readings from columns [caller frees]. Whether a channel is in a record is not asked here.
+ *  @param n        rows
+ *  @param channels @p n ids of channels
+ *  @return ::BLN_E_CONVENTION (angles or power factors without theirs), ::BLN_E_TYPE (time not int64),
+ *  ::BLN_E_NOT_FINITE, ::BLN_E_VALUE (id; negative magnitude; power factor beyond 1), ::BLN_E_RANGE
+ *  (convention, column type, stride). All bad items are listed, up to 100; line = row from 1. */
+BLN_API bln_status bln_readings_new(size_t n, const char *const *channels, const bln_readings_columns *columns,
+                                    bln_readings **out, bln_error **err) BLN_NOEXCEPT;
+/** Makes readings from CSV (RFC 4180, UTF-8, a byte order mark is skipped) [caller frees].
+ *  The first record names the columns, in any order: channel (required), at (RFC 3339), volts, amps, watts,
+ *  vars, volt_amps; angle_v_minus_i_deg or angle_i_minus_v_deg; one of power_factor_unsigned,
+ *  power_factor_sign_of_watts, power_factor_lag_positive, power_factor_lead_positive. An empty cell is unknown.
+ *  @return ::BLN_E_SYNTAX, ::BLN_E_ENCODING, ::BLN_E_SIZE; ::BLN_E_CONVENTION (a column named angle_deg, angle or
+ *  power_factor); ::BLN_E_FIELD (a column of another name, or none named channel), ::BLN_E_UNIT (a known
+ *  quantity in another unit), ::BLN_E_DUPLICATE (a column twice); ::BLN_E_VALUE, ::BLN_E_NOT_FINITE. Cell
+ *  errors are all listed, up to 100. */
+BLN_API bln_status bln_readings_read_csv(const char *csv, size_t n, const bln_limits *limits, bln_readings **out,
+                                         bln_error **err) BLN_NOEXCEPT;
+/** Number of rows; 0 for NULL. */
+BLN_API size_t bln_readings_count(const bln_readings *readings) BLN_NOEXCEPT;
+/** Frees readings. */
+BLN_API void bln_readings_free(bln_readings *readings) BLN_NOEXCEPT;
+
+/** What a live check found. Immutable. */
+typedef struct bln_live bln_live;
+/** How surely a channel reads as the record says. */
+enum {
+    BLN_PROOF_WRONG = 10,      /**< it reads as if wired otherwise */
+    BLN_PROOF_UNDECIDED = 20,  /**< the readings allow more than one explanation, or contradict themselves */
+    BLN_PROOF_NOT_PROVEN = 30, /**< no load, or no reading that says anything */
+    BLN_PROOF_LIKELY = 35,     /**< inside the band; an unusual load on another conductor would look the same */
+    BLN_PROOF_RIGHT = 40       /**< inside the band, and no other wiring would read so */
+};
+/** Bits of `given` in ::bln_live_channel. */
+enum { BLN_LIVE_HAS_WATTS = 1, BLN_LIVE_HAS_VARS = 2, BLN_LIVE_HAS_ANGLE = 4, BLN_LIVE_HAS_BAND = 8 };
+/** One channel of a live check; texts [borrowed from the result]. */
+typedef struct bln_live_channel {
+    uint32_t size;         /**< in: sizeof(bln_live_channel) */
+    int32_t proof;         /**< BLN_PROOF_... */
+    const char *channel;   /**< id */
+    const char *point;     /**< id of the first point that it is an element of, or "" */
+    const char *reads_as;  /**< wirings that explain the angle: "as recorded", "reversed", "on phase B",
+                                "on phase B, reversed", several joined by " or ", or "" */
+    int64_t row;           /**< row of the readings that was judged, or -1 */
+    int32_t loaded;        /**< 1: enough load for a verdict */
+    uint32_t given;        /**< bits BLN_LIVE_HAS_...: which of the numbers below count */
+    double watts;          /**< W, signed */
+    double vars;           /**< var, signed */
+    double angle_deg;      /**< angle that was judged, voltage minus current, -180 to 180 */
+    double band_low_deg;   /**< least angle that the recorded wiring and load kind explain */
+    double band_high_deg;  /**< greatest such angle; may exceed 180 when the band crosses it */
+} bln_live_channel;
+/** One point of a live check; texts [borrowed from the result]. */
+typedef struct bln_live_point {
+    uint32_t size;           /**< in: sizeof(bln_live_point) */
+    int32_t proof;           /**< the weakest of its channels */
+    const char *point;       /**< id */
+    uint32_t channels;       /**< channels that make it */
+    uint32_t read;           /**< of these, with a reading of active power */
+    uint32_t loaded;         /**< of these, with enough load */
+    uint32_t reserved;       /**< 0 */
+    double watts;            /**< W, sum of what was read, weighted as configured */
+    double vars;             /**< var, sum of what was read, weighted as configured */
+} bln_live_point;
+/** One comparison of branches with the main that feeds them; texts [borrowed from the result]. */
+typedef struct bln_live_sum {
+    uint32_t size;           /**< in: sizeof(bln_live_sum) */
+    int32_t verdict;         /**< BLN_RIGHT, BLN_WRONG, BLN_UNDECIDED, or BLN_NOT_CHECKED when a circuit is not read */
+    const char *main;        /**< id of the main circuit */
+    const char *phase;       /**< "A", "B", "C", or "" for all of them together */
+    double main_watts;       /**< W */
+    double branch_watts;     /**< W, sum of the circuits below */
+    double tolerance_watts;  /**< W, from the policy */
+    uint32_t circuits;       /**< circuits below that main */
+    uint32_t unread;         /**< of these, not read completely */
+} bln_live_sum;
+
+/** Judges readings against a view [caller frees]. A wrong wiring is a result: the call succeeds.
+ *  Where one channel has several rows, the row with the greatest load is judged. Sums compare the
+ *  latest instant.
+ *  @param policy   of ::BLN_POLICY_LIVE, or NULL for the defaults
+ *  @param progress may be NULL
+ *  @return ::BLN_E_CANCELLED, ::BLN_E_ARGUMENT (policy of another domain) */
+BLN_API bln_status bln_live_check(const bln_view *view, const bln_readings *readings, const bln_policy *policy,
+                                  bln_progress progress, void *user, bln_live **out, bln_error **err) BLN_NOEXCEPT;
+/** Number of channel rows: every channel of the record, in its order; 0 for NULL. */
+BLN_API size_t bln_live_channel_count(const bln_live *live) BLN_NOEXCEPT;
+/** Channel row @p i. ::BLN_E_RANGE. */
+BLN_API bln_status bln_live_channel_at(const bln_live *live, size_t i, bln_live_channel *out,
+                                       bln_error **err) BLN_NOEXCEPT;
+/** Number of point rows: every point of the record, in its order; 0 for NULL. */
+BLN_API size_t bln_live_point_count(const bln_live *live) BLN_NOEXCEPT;
+/** Point row @p i. ::BLN_E_RANGE. */
+BLN_API bln_status bln_live_point_at(const bln_live *live, size_t i, bln_live_point *out, bln_error **err) BLN_NOEXCEPT;
+/** Number of sums; 0 for NULL. */
+BLN_API size_t bln_live_sum_count(const bln_live *live) BLN_NOEXCEPT;
+/** Sum @p i. ::BLN_E_RANGE. */
+BLN_API bln_status bln_live_sum_at(const bln_live *live, size_t i, bln_live_sum *out, bln_error **err) BLN_NOEXCEPT;
+/** What was found, as findings [caller frees]. */
+BLN_API bln_status bln_live_report(const bln_live *live, bln_report **out, bln_error **err) BLN_NOEXCEPT;
+/** Frees a result. */
+BLN_API void bln_live_free(bln_live *live) BLN_NOEXCEPT;
+
+/** @} @defgroup energy Energy: intervals, roll-up, reconciliation
+ * @{ */
+
+/** Energy of channels in equal intervals. Immutable once made. */
+typedef struct bln_intervals bln_intervals;
+/** What the time beside an interval is. */
+enum {
+    BLN_STAMP_START = 10, /**< its start */
+    BLN_STAMP_END = 20    /**< its end; the start is one duration earlier */
+};
+/** What holds for every row of an interval file. */
+typedef struct bln_interval_rule {
+    uint32_t size;        /**< in: sizeof(bln_interval_rule) */
+    int32_t stamp;        /**< BLN_STAMP_... */
+    int64_t duration;     /**< microseconds, more than 0 */
+    int64_t wh_num;       /**< watt-hours (and var-hours) of one count: numerator, more than 0 */
+    int64_t wh_den;       /**< denominator, more than 0 */
+} bln_interval_rule;
+/** Columns of intervals [borrowed for the call], one item a row; ::BLN_TYPE_I64, I32, I16 or U8, never floats:
+ *  counts are exact. A column whose data is NULL is absent; an item whose validity bit is 0 is missing. */
+typedef struct bln_interval_columns {
+    uint32_t size;        /**< in: sizeof(bln_interval_columns) */
+    uint32_t reserved;    /**< 0 */
+    bln_column channel;   /**< position in the list of ids */
+    bln_column at;        /**< ::BLN_TYPE_I64, ::bln_instant, as the rule's stamp says */
+    bln_column net_p;     /**< active energy, import minus export, in counts */
+    bln_column net_q;     /**< reactive energy, lagging positive, in counts */
+    bln_column import_p;  /**< active energy into the load, in counts, not negative */
+    bln_column export_p;  /**< active energy out of the load, in counts, not negative */
+} bln_interval_columns;
+/** Makes intervals from columns in long form, in any order of rows [caller frees].
+ *  @param ids    @p id_count ids of channels, each once
+ *  @return ::BLN_E_TYPE (floats), ::BLN_E_VALUE (id; position of a channel; an interval that does not lie on the
+ *  grid of the first row; negative register), ::BLN_E_DUPLICATE (id), ::BLN_E_RANGE (rule, column type, stride),
+ *  ::BLN_E_OVERFLOW (time), ::BLN_E_SIZE (a span of time far beyond the rows). All bad rows are listed, up to 100. */
+BLN_API bln_status bln_intervals_new(const bln_interval_rule *rule, const char *const *ids, size_t id_count, size_t n,
+                                     const bln_interval_columns *columns, bln_intervals **out,
+                                     bln_error **err) BLN_NOEXCEPT;
+/** Makes intervals from CSV in long form (RFC 4180, UTF-8, a byte order mark is skipped) [caller frees].
+ *  The first record names the columns, in any order: channel; start (or end, when the rule's stamp is
+ *  ::BLN_STAMP_END), RFC 3339; and any of net_p, net_q, import_p, export_p, integers. An empty cell is missing.
+ *  @return ::BLN_E_SYNTAX, ::BLN_E_ENCODING, ::BLN_E_SIZE, ::BLN_E_FIELD, ::BLN_E_UNIT, ::BLN_E_DUPLICATE (column),
+ *  and what bln_intervals_new() returns. Cell errors are all listed, up to 100. */
+BLN_API bln_status bln_intervals_read_csv(const bln_interval_rule *rule, const char *csv, size_t n,
+                                          const bln_limits *limits, bln_intervals **out, bln_error **err) BLN_NOEXCEPT;
+/** Number of channels that have rows; 0 for NULL. */
+BLN_API size_t bln_intervals_channels(const bln_intervals *intervals) BLN_NOEXCEPT;
+/** Id of channel @p i [borrowed from the intervals]; NULL past the end. */
+BLN_API const char *bln_intervals_channel(const bln_intervals *intervals, size_t i) BLN_NOEXCEPT;
+/** Number of intervals from the first to the last; 0 for NULL. */
+BLN_API size_t bln_intervals_count(const bln_intervals *intervals) BLN_NOEXCEPT;
+/** Start of the first interval; 0 when there is none. */
+BLN_API bln_instant bln_intervals_first(const bln_intervals *intervals) BLN_NOEXCEPT;
+/** Frees intervals. */
+BLN_API void bln_intervals_free(bln_intervals *intervals) BLN_NOEXCEPT;
+
+/** Energy of every point and roll-up of a site, exact. Immutable. */
+typedef struct bln_statement bln_statement;
+/** Kinds of statement row. */
+enum {
+    BLN_ROW_POINT = 10,      /**< a billing or main point: they and the unallocated rest divide the channels */
+    BLN_ROW_CHECK = 20,      /**< a point of use `check`: stated, not part of the division */
+    BLN_ROW_ROLLUP = 30,     /**< a roll-up */
+    BLN_ROW_UNALLOCATED = 40 /**< what no billing or main point takes of one channel; negative: taken more than once */
+};
+/** One row of a statement; texts [borrowed from the statement]. Energies are counts of the statement's quantum. */
+typedef struct bln_statement_row {
+    uint32_t size;        /**< in: sizeof(bln_statement_row) */
+    int32_t kind;         /**< BLN_ROW_... */
+    const char *id;       /**< of the point, the roll-up, or the channel that is not allocated */
+    const char *premises; /**< of a point at the last interval, or "" */
+    int64_t net;          /**< import - export */
+    int64_t import_p;     /**< sum over the intervals in which the row's net is positive: its elements are summed first */
+    int64_t export_p;     /**< sum over the intervals in which it is negative, as a positive number */
+    int64_t net_q;        /**< reactive energy, of the channels that have it */
+    uint64_t intervals;   /**< intervals of the statement */
+    uint64_t missing;     /**< of these, with an element missing: the numbers then hold only the known part */
+    uint64_t mixed;       /**< of these, split because the record changed within them */
+} bln_statement_row;
+/** What of a row bln_statement_series() writes. */
+enum {
+    BLN_SERIES_NET = 10,   /**< net active energy */
+    BLN_SERIES_NET_Q = 20  /**< net reactive energy */
+};
+/** One reconciliation of a roll-up with its main; texts [borrowed from the statement]. Energies are counts of
+ *  the quantum, summed over the intervals in which both are complete. */
+typedef struct bln_reconciliation {
+    uint32_t size;            /**< in: sizeof(bln_reconciliation) */
+    int32_t verdict;          /**< BLN_RIGHT within the tolerance, BLN_UNDECIDED up to three times it, BLN_WRONG
+                                   beyond, BLN_NOT_CHECKED when nothing can be compared */
+    const char *rollup;       /**< id */
+    const char *main;         /**< id of the main point */
+    int64_t main_net;         /**< energy of the main */
+    int64_t sum_net;          /**< energy of the roll-up */
+    uint64_t intervals;       /**< intervals compared */
+    uint64_t left_out;        /**< intervals in which something is missing */
+    double difference_percent;/**< (sum - main) / main * 100; 0 when the main has none */
+    double tolerance_percent; /**< of the roll-up, or of the policy */
+} bln_reconciliation;
+/** One explanation of the difference between a main and its roll-up that fits the intervals; texts [borrowed from
+ *  the statement]. A suspicion, never a proof: other causes can have the same profile. */
+typedef struct bln_suspicion {
+    uint32_t size;          /**< in: sizeof(bln_suspicion) */
+    uint32_t reserved;      /**< 0 */
+    const char *rollup;     /**< id */
+    const char *point;      /**< id of the point that the channel belongs to, or "" */
+    const char *channel;    /**< id of the channel */
+    const char *hypothesis; /**< "reversed", "on the next lagging phase", ... [static] */
+    double missing_wh;      /**< rough energy in Wh that the sum lacks because of it: the point is billed that much
+                                 too little; negative: too much */
+    double explained;       /**< part of the variation of the difference that it explains, 0 to 1 */
+} bln_suspicion;
+
+/** Rolls intervals up through the dated record [caller frees]. Every interval uses the record as it held then;
+ *  an interval in which the record changes is divided by time. For every interval, the sum over the rows of kind
+ *  ::BLN_ROW_POINT and ::BLN_ROW_UNALLOCATED equals the sum over the channels, exactly.
+ *  Registers count primary energy where the device's `scaled_by` is absent or `device`; otherwise the channel's
+ *  configured ratio is applied.
+ *  @param known    only what was recorded up to here counts; ::BLN_END_OF_TIME: all
+ *  @param policy   of ::BLN_POLICY_ENERGY, or NULL for the defaults
+ *  @param progress may be NULL
+ *  @return ::BLN_E_OVERFLOW (an exact energy needs more than 64 bits), ::BLN_E_CANCELLED, ::BLN_E_ARGUMENT (policy of
+ *  another domain) */
+BLN_API bln_status bln_rollup(const bln_site *site, bln_instant known, const bln_intervals *intervals,
+                              const bln_policy *policy, bln_progress progress, void *user, bln_statement **out,
+                              bln_error **err) BLN_NOEXCEPT;
+/** Size of one count of the statement in Wh: num/den. */
+BLN_API bln_status bln_statement_quantum(const bln_statement *statement, int64_t *num, int64_t *den,
+                                         bln_error **err) BLN_NOEXCEPT;
+/** Number of rows; 0 for NULL. */
+BLN_API size_t bln_statement_count(const bln_statement *statement) BLN_NOEXCEPT;
+/** Row @p i: points, then roll-ups, both in the order of the record, then what is unallocated. ::BLN_E_RANGE. */
+BLN_API bln_status bln_statement_at(const bln_statement *statement, size_t i, bln_statement_row *out,
+                                    bln_error **err) BLN_NOEXCEPT;
+/** Writes what row @p i used in each interval, bln_intervals_count() items. A validity bit of 0 marks an interval in
+ *  which an element is missing; its item holds the known part.
+ *  @param what BLN_SERIES_...
+ *  @param into type ::BLN_TYPE_I64 (exact counts of the quantum) or ::BLN_TYPE_F64 (Wh, rounded)
+ *  @param n    room of @p into in items
+ *  @return ::BLN_E_RANGE (row, what, stride 0, room), ::BLN_E_TYPE */
+BLN_API bln_status bln_statement_series(const bln_statement *statement, size_t i, int32_t what,
+                                        const bln_out_column *into, size_t n, bln_error **err) BLN_NOEXCEPT;
+/** Number of reconciliations: one for each roll-up that names a main, and each main it names; 0 for NULL. */
+BLN_API size_t bln_statement_reconciliations(const bln_statement *statement) BLN_NOEXCEPT;
+/** Reconciliation @p i. ::BLN_E_RANGE. */
+BLN_API bln_status bln_statement_reconciliation(const bln_statement *statement, size_t i, bln_reconciliation *out,
+                                                bln_error **err) BLN_NOEXCEPT;
+/** Number of suspicions; 0 for NULL. */
+BLN_API size_t bln_statement_suspicions(const bln_statement *statement) BLN_NOEXCEPT;
+/** Suspicion @p i, the one that explains most first. ::BLN_E_RANGE. */
+BLN_API bln_status bln_statement_suspicion(const bln_statement *statement, size_t i, bln_suspicion *out,
+                                           bln_error **err) BLN_NOEXCEPT;
+/** What was found, as findings [caller frees]. */
+BLN_API bln_status bln_statement_report(const bln_statement *statement, bln_report **out, bln_error **err) BLN_NOEXCEPT;
+/** The whole statement as JSON: quantum, rows, reconciliations, suspicions, library version [caller frees]. */
+BLN_API bln_status bln_statement_json(const bln_statement *statement, bln_text **out, bln_error **err) BLN_NOEXCEPT;
+/** Frees a statement. */
+BLN_API void bln_statement_free(bln_statement *statement) BLN_NOEXCEPT;
+
 /** @} */
 
 #ifdef __cplusplus

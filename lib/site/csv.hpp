@@ -32,7 +32,7 @@ public:
 
 private:
     struct Cell {
-        std::size_t begin = 0;   // in the text, or in unescaped_
+        std::size_t begin = 0;  // in the text, or in unescaped_
         std::size_t length = 0;
         std::size_t place = 0;   // offset in the text
         std::uint64_t line = 0;  // line on which the cell begins

@@ -20,7 +20,7 @@ Wide gcd(Wide a, Wide b) noexcept {
 
 Rational Rational::reduced(Wide num, Wide den) {
     if (den == 0) throw Failure(BLN_E_RANGE, "division of a ratio by zero");
-    const Wide g = gcd(num, den);
+    const Wide g = den == 1 ? 1 : gcd(num, den);  // whole numbers are most of what forms hold
     if (g > 1) {
         num /= g;
         den /= g;

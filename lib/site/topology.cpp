@@ -107,6 +107,36 @@ Bonding bonding(const as_of::service& service) noexcept {
     return out;
 }
 
+Supply supply_of(const as_of::service& service) noexcept {
+    Supply out;
+    switch (service.kind) {
+        case ServiceKind::single_phase_two_wire:
+            out.nominal = NominalKind::single;
+            break;
+        case ServiceKind::single_phase_three_wire:
+            out.nominal = NominalKind::centre_tap;
+            break;
+        case ServiceKind::two_legs_of_wye:
+        case ServiceKind::four_wire_wye:
+            out.nominal = NominalKind::wye;
+            break;
+        case ServiceKind::three_wire_delta:
+        case ServiceKind::corner_grounded_delta:
+            out.nominal = NominalKind::delta;
+            break;
+        case ServiceKind::high_leg_delta:
+            out.nominal = NominalKind::high_leg;
+            break;
+        case ServiceKind::unknown:
+            break;
+    }
+    out.acb = service.rotation == Rotation::ACB;
+    out.high_leg = high_leg(service);
+    out.reference = has_neutral(service) ? Conductor::N : grounded_phase(service);
+    out.bonding = bonding(service);
+    return out;
+}
+
 ServiceOf service_of_panel(const View& view, std::int32_t panel) noexcept {
     const Ref& service = view.panel[static_cast<std::size_t>(panel)].service;
     if (!service.given()) return {-1, Gap::service_absent};

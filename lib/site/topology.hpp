@@ -7,6 +7,7 @@
 #include <string_view>
 
 #include "power/conductor.hpp"
+#include "power/supply.hpp"
 #include "site/view.hpp"
 
 namespace bln {
@@ -53,6 +54,9 @@ struct ServicePhases {
 /// What is bonded at the service: N with G on grounded services; G with the grounded phase of a
 /// corner-grounded delta, which has no N; G free on a delta without grounded conductor.
 [[nodiscard]] Bonding bonding(const as_of::service& service) noexcept;
+
+/// The service as the metering form sees it: conductors, bonds, nominal voltages.
+[[nodiscard]] Supply supply_of(const as_of::service& service) noexcept;
 
 /// Position of a service in the view, or why there is none.
 struct ServiceOf {

@@ -28,6 +28,8 @@ public:
         for (std::size_t i = 0; i < n; ++i) new (p + i) T();
         return p;
     }
+    /// Room for @p n bytes, not initialised.
+    [[nodiscard]] char* bytes(std::size_t n) { return static_cast<char*>(pool_.allocate(n, 1)); }
     template <class T>
     [[nodiscard]] std::span<const T> copy(std::span<const T> items) {
         T* p = array<T>(items.size());

@@ -1,6 +1,7 @@
 // Instants as text: RFC 3339, exact to the microsecond.
 #pragma once
 
+#include <optional>
 #include <string>
 #include <string_view>
 
@@ -18,8 +19,19 @@ inline constexpr Instant last_instant = 253'402'300'799'999'999;   // 9999-12-31
 /// microseconds has no place for it.
 [[nodiscard]] std::string_view read_instant(std::string_view text, Instant& out) noexcept;
 
+/// The same where the reason does not matter.
+[[nodiscard]] inline std::optional<Instant> parse_instant(std::string_view text) noexcept {
+    Instant at = 0;
+    return read_instant(text, at).empty() ? std::optional<Instant>(at) : std::nullopt;
+}
+
 /// Appends an instant in UTC, with as many digits of a second as it needs.
 /// Throws Failure(BLN_E_RANGE) unless writable(@p at).
 void append_instant(std::string& to, Instant at);
+[[nodiscard]] inline std::string instant_text(Instant at) {
+    std::string out;
+    append_instant(out, at);
+    return out;
+}
 
 }  // namespace bln

@@ -343,9 +343,9 @@ void JsonScan::check_finite(std::string_view number) {
     if (!json_real(number, ignored)) fail(BLN_E_NOT_FINITE, "the number is beyond a 64-bit double");
 }
 
-std::string JsonScan::pointer() const {
+std::string JsonScan::pointer(std::size_t up) const {
     std::string out;
-    for (std::size_t f = 0; f < frames_.size(); ++f) {
+    for (std::size_t f = 0; f + up < frames_.size(); ++f) {
         const Frame& frame = frames_[f];
         if (!frame.object) {
             append_pointer_token(out, std::to_string(frame.index));

@@ -68,7 +68,8 @@ public:
     [[nodiscard]] std::size_t begin() const noexcept { return begin_; }
     [[nodiscard]] std::size_t end() const noexcept { return end_; }
     /// JSON Pointer of the current value; at an object's begin and end that of the object.
-    [[nodiscard]] std::string pointer() const;
+    /// @param up  leaves out so many of the last parts
+    [[nodiscard]] std::string pointer(std::size_t up = 0) const;
     /// An error at the current token.
     [[nodiscard]] ErrorItem item(bln_status status, std::string message);
     [[nodiscard]] ErrorItem item_at(std::size_t offset, bln_status status, std::string message);

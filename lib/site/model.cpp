@@ -5,6 +5,7 @@
 #include <functional>
 
 #include "power/failure.hpp"
+#include "site/instant.hpp"
 
 namespace bln {
 namespace {
@@ -39,6 +40,13 @@ bool inside(const FieldInfo& f, double v) noexcept { return !bounded(f) || (v >=
 
 template <class Items, class Key>
 std::string repeated(const Items& items, Key key) {
+    // Nearly every list is short: no memory for those.
+    if (items.size() <= 24) {
+        for (std::size_t i = 1; i < items.size(); ++i)
+            for (std::size_t j = 0; j < i; ++j)
+                if (key(items[i]) == key(items[j])) return std::string(key(items[i])) + " stands twice in the list";
+        return {};
+    }
     std::vector<std::string_view> seen;
     seen.reserve(items.size());
     for (const auto& item : items) seen.push_back(key(item));
@@ -47,10 +55,13 @@ std::string repeated(const Items& items, Key key) {
     return twice == seen.end() ? std::string() : std::string(*twice) + " stands twice in the list";
 }
 
+std::string not_an_id(std::string_view text) {
+    return "\"" + std::string(text) + "\" is not an id: 1 to 64 of A-Z a-z 0-9 . _ -";
+}
+
 std::string objection_to_text(const FieldInfo& f, std::string_view text) {
     if (text.find('\0') != std::string_view::npos) return "a text cannot hold the character U+0000";
-    if (f.type == Type::ref && !valid_id(text))
-        return "\"" + std::string(text) + "\" is not an id: 1 to 64 of A-Z a-z 0-9 . _ -";
+    if (f.type == Type::ref && !valid_id(text)) return not_an_id(text);
     if (holds_phases(f) && !phase_pattern(text, 1, 3)) return "phases are one to three different letters of A, B, C";
     return {};
 }
@@ -112,6 +123,7 @@ std::string objection(const FieldInfo& f, const Value& v) {
         case Type::boolean:
             return v.integer == 0 || v.integer == 1 ? std::string() : "a boolean is 0 or 1";
         case Type::instant:
+            return writable(v.integer) ? std::string() : "an instant outside the years 0001 to 9999";
         case Type::integer:
             return inside(f, static_cast<double>(v.integer)) ? std::string()
                                                              : out_of_range(f, std::to_string(v.integer));
@@ -131,12 +143,24 @@ std::string objection(const FieldInfo& f, const Value& v) {
             return {};
         case Type::refs:
             for (const std::string_view t : v.texts)
-                if (!valid_id(t)) return "\"" + std::string(t) + "\" is not an id: 1 to 64 of A-Z a-z 0-9 . _ -";
+                if (!valid_id(t)) return not_an_id(t);
             return repeated(v.texts, [](std::string_view t) { return t; });
         case Type::terms:
         case Type::passes:
             return objection_to_terms(f, v.terms);
     }
+    return {};
+}
+
+std::string objection(const FieldInfo& f, const Assignment& a) {
+    if (!f.dated && !a.plain()) return std::string(f.name) + " is a timeless fact and takes no dates";
+    if (a.from >= a.to) return "an assignment has to begin before it ends";
+    const bool from = a.from == begin_of_time || writable(a.from);
+    const bool to = a.to == end_of_time || writable(a.to);
+    const bool recorded = a.recorded_at == begin_of_time || writable(a.recorded_at);
+    if (!from || !to || !recorded) return "an instant outside the years 0001 to 9999";
+    if (!a.evidence.empty() && !valid_id(a.evidence)) return not_an_id(a.evidence);
+    if (a.reason.find('\0') != std::string_view::npos) return "a text cannot hold the character U+0000";
     return {};
 }
 
@@ -254,9 +278,7 @@ std::int32_t Model::add_in_arena(Kind kind, std::string_view id) {
 
 std::uint32_t Model::add(Kind kind, std::string_view id) {
     if (kind == Kind::site) throw Failure(BLN_E_NAME, "a record has exactly one site");
-    if (!valid_id(id))
-        throw Failure(BLN_E_VALUE, "\"" + std::string(id) + "\" is not an id: 1 to 64 of A-Z a-z 0-9 . _ -",
-                      std::string(id));
+    if (!valid_id(id)) throw Failure(BLN_E_VALUE, not_an_id(id), std::string(id));
     if (find(kind, id) >= 0)
         throw Failure(BLN_E_EXISTS, std::string(info(kind).name) + " " + std::string(id) + " is there already",
                       std::string(id));
@@ -340,9 +362,7 @@ void Model::set(Kind kind, std::uint32_t at, std::size_t field, const Value& val
 
 void Model::assign(Kind kind, std::uint32_t at, std::size_t field, const Assignment& added) {
     const FieldInfo& row = info(kind).fields[field];
-    if (!row.dated && !added.plain())
-        throw Failure(BLN_E_VALUE, std::string(row.name) + " is a timeless fact and takes no dates");
-    if (added.from >= added.to) throw Failure(BLN_E_VALUE, "an assignment ends before it begins");
+    if (std::string why = objection(row, added); !why.empty()) throw Failure(BLN_E_VALUE, std::move(why));
     const Entity& e = collections_[static_cast<std::size_t>(kind)].entities[at];
     const Cell* old = e.find(field);
     const std::size_t n = old == nullptr || !row.dated ? 0 : old->assignments.size();

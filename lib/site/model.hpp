@@ -53,8 +53,7 @@ public:
     void remove(Kind kind, std::string_view id);
     /// Replaces all assignments of a field by one that always held.
     void set(Kind kind, std::uint32_t at, std::size_t field, const Value& value);
-    /// Appends a dated assignment. Throws BLN_E_VALUE when the field is timeless and @p a is dated,
-    /// or from >= to.
+    /// Appends a dated assignment. Throws BLN_E_VALUE when there is an objection to its dates.
     void assign(Kind kind, std::uint32_t at, std::size_t field, const Assignment& a);
     void clear(Kind kind, std::uint32_t at, std::size_t field);
     /// Keeps @p json as it is; the caller has checked that it is one JSON object.
@@ -92,6 +91,9 @@ private:
 
 /// Whether a text field lists phases: one to three different letters of A, B, C.
 [[nodiscard]] bool holds_phases(const FieldInfo& field) noexcept;
+
+/// The same for the dates and sources of an assignment; its value is not looked at.
+[[nodiscard]] std::string objection(const FieldInfo& field, const Assignment& assignment);
 
 /// Splits "circuit" or "circuit:pole" of a `passes` key. pole: 1, 2, 3; 0 = N; -1 = not given.
 /// Returns false when the grammar is broken.

@@ -1,0 +1,660 @@
+// SPDX-License-Identifier: Apache-2.0
+/**
+ * @file blondel.hpp
+ * C++17 over blondel.h: handles that free themselves, failures as exceptions. Nothing more: every
+ * member is one call of the C function of the same name, and blondel.h says what it does.
+ *
+ * - Classes own their handle and move; a Site also copies (it is shared, not cloned).
+ * - A call that fails throws blondel::Error with the status and all items of the error.
+ * - `Name` takes a string literal or a std::string: text that ends with NUL.
+ * - Texts that the C function lends come back as std::string_view and live as long as the object
+ *   they came from; composed texts come back as std::string.
+ * - Rows come back as the structs of blondel.h.
+ */
+#ifndef BLONDEL_BLONDEL_HPP
+#define BLONDEL_BLONDEL_HPP
+
+#include <blondel/blondel.h>
+
+#include <cstddef>
+#include <cstdint>
+#include <exception>
+#include <functional>
+#include <memory>
+#include <new>
+#include <stdexcept>
+#include <string>
+#include <string_view>
+#include <utility>
+#include <vector>
+
+namespace blondel {
+
+/// Text that ends with NUL, lent for one call.
+class Name {
+public:
+    /// Of a literal or any other text that ends with NUL.
+    Name(const char* text) noexcept : text_(text) {}
+    /// Of a string.
+    Name(const std::string& text) noexcept : text_(text.c_str()) {}
+    /// The text.
+    const char* c_str() const noexcept { return text_; }
+
+private:
+    const char* text_;
+};
+
+/// What a failed call says. what() is the message of the first item.
+class Error : public std::runtime_error {
+public:
+    /// One item of the error; see bln_error.
+    struct Item {
+        bln_status status;     ///< bln_error_status()
+        std::string message;   ///< bln_error_message()
+        std::string subject;   ///< bln_error_subject()
+        std::string pointer;   ///< bln_error_pointer()
+        std::uint64_t line;    ///< bln_error_line()
+        std::uint64_t column;  ///< bln_error_column()
+        std::uint64_t byte;    ///< bln_error_byte()
+    };
+
+    /// Copies the items; @p error stays the caller's.
+    Error(bln_status status, const bln_error* error) : std::runtime_error(first(status, error)), status_(status) {
+        auto items = std::make_shared<std::vector<Item>>();
+        for (std::size_t i = 0; i < bln_error_count(error); ++i)
+            items->push_back({bln_error_status(error, i), bln_error_message(error, i), bln_error_subject(error, i),
+                              bln_error_pointer(error, i), bln_error_line(error, i), bln_error_column(error, i),
+                              bln_error_byte(error, i)});
+        items_ = std::move(items);
+    }
+    /// Status of the call.
+    bln_status status() const noexcept { return status_; }
+    /// bln_status_name().
+    std::string_view status_name() const noexcept { return bln_status_name(status_); }
+    /// All items; the first decided the status.
+    const std::vector<Item>& items() const noexcept { return *items_; }
+
+private:
+    static std::string first(bln_status status, const bln_error* error) {
+        return bln_error_count(error) > 0 ? bln_error_message(error, 0) : bln_status_name(status);
+    }
+    bln_status status_;
+    std::shared_ptr<const std::vector<Item>> items_;  // shared: copying an exception must not throw
+};
+
+/// A ratio of two integers.
+struct Ratio {
+    std::int64_t num = 0;  ///< numerator
+    std::int64_t den = 1;  ///< denominator
+};
+/// A key with its ratio: item of a `terms` or `passes` field.
+struct Term {
+    std::string key;  ///< id, or conductor of a pass
+    Ratio weight;     ///< its ratio
+};
+/// Called now and then by long calls; return false to stop. May throw: the exception reaches the caller.
+using Progress = std::function<bool(std::uint64_t done, std::uint64_t total)>;
+
+// What the members below share; not for use.
+/// @cond
+namespace detail {
+
+template <auto Free>
+struct Freer {
+    template <class T>
+    void operator()(T* handle) const noexcept {
+        Free(handle);
+    }
+};
+template <class T, auto Free>
+using Handle = std::unique_ptr<T, Freer<Free>>;
+
+[[noreturn]] inline void fail(bln_status status, bln_error* error) {
+    const Handle<bln_error, bln_error_free> owner(error);
+    if (status == BLN_E_NO_MEMORY) throw std::bad_alloc();
+    throw Error(status, error);
+}
+
+/// Calls a function whose last parameter is the error.
+template <class Function, class... Arguments>
+void call(Function function, Arguments... arguments) {
+    bln_error* error = nullptr;
+    const bln_status status = function(arguments..., &error);
+    if (status != BLN_OK) fail(status, error);
+}
+/// Calls a function whose last parameters are one output and the error.
+template <class Out, class Function, class... Arguments>
+Out get(Function function, Arguments... arguments) {
+    Out out{};
+    call(function, arguments..., &out);
+    return out;
+}
+/// The same for a struct that states its size.
+template <class Row, class Function, class... Arguments>
+Row row(Function function, Arguments... arguments) {
+    Row out{};
+    out.size = sizeof(Row);
+    call(function, arguments..., &out);
+    return out;
+}
+/// The same for a composed text.
+template <class Function, class... Arguments>
+std::string text(Function function, Arguments... arguments) {
+    const Handle<bln_text, bln_text_free> out(get<bln_text*>(function, arguments...));
+    return std::string(bln_text_data(out.get()), bln_text_size(out.get()));
+}
+inline std::string_view view(const char* text) { return text != nullptr ? std::string_view(text) : std::string_view(); }
+
+/// Carries an exception of a progress callback across C.
+struct Watch {
+    const Progress* progress;
+    std::exception_ptr thrown;
+    static std::int32_t ask(void* user, std::uint64_t done, std::uint64_t total) {
+        auto* self = static_cast<Watch*>(user);
+        try {
+            return (*self->progress)(done, total) ? 0 : 1;
+        } catch (...) {
+            self->thrown = std::current_exception();
+            return 1;
+        }
+    }
+};
+/// Calls a function whose last parameters are progress, user, one output and the error.
+template <class Out, class Function, class... Arguments>
+Out watched(const Progress& progress, Function function, Arguments... arguments) {
+    Watch watch{&progress, nullptr};
+    bln_error* error = nullptr;
+    Out out{};
+    const bln_status status =
+        function(arguments..., progress ? &Watch::ask : nullptr, static_cast<void*>(&watch), &out, &error);
+    if (watch.thrown) {
+        bln_error_free(error);
+        std::rethrow_exception(watch.thrown);
+    }
+    if (status != BLN_OK) fail(status, error);
+    return out;
+}
+
+/// Arrays of keys and ratios, as the C functions take them.
+struct TermArrays {
+    std::vector<const char*> keys;
+    std::vector<std::int64_t> nums, dens;
+    explicit TermArrays(const std::vector<Term>& terms) {
+        for (const Term& term : terms) {
+            keys.push_back(term.key.c_str());
+            nums.push_back(term.weight.num);
+            dens.push_back(term.weight.den);
+        }
+    }
+};
+inline std::vector<const char*> pointers(const std::vector<std::string>& texts) {
+    std::vector<const char*> out;
+    out.reserve(texts.size());
+    for (const std::string& text : texts) out.push_back(text.c_str());
+    return out;
+}
+
+}  // namespace detail
+/// @endcond
+
+// ---- versions, time, field table -------------------------------------------------------------
+
+/// bln_version_number().
+inline std::uint32_t version_number() noexcept { return bln_version_number(); }
+/// bln_version_text().
+inline std::string_view version_text() noexcept { return bln_version_text(); }
+/// bln_abi_number().
+inline std::uint32_t abi_number() noexcept { return bln_abi_number(); }
+
+/// bln_instant_parse().
+inline bln_instant instant(Name text) { return detail::get<bln_instant>(bln_instant_parse, text.c_str()); }
+/// bln_instant_text().
+inline std::string instant_text(bln_instant at) { return detail::text(bln_instant_text, at); }
+
+/// bln_kind_count(), bln_kind_at().
+inline std::vector<bln_kind> kinds() {
+    std::vector<bln_kind> out;
+    for (std::size_t i = 0; i < bln_kind_count(); ++i) out.push_back(bln_kind_at(i));
+    return out;
+}
+/// bln_kind_name().
+inline std::string_view kind_name(bln_kind kind) noexcept { return bln_kind_name(kind); }
+/// bln_kind_collection().
+inline std::string_view kind_collection(bln_kind kind) noexcept { return bln_kind_collection(kind); }
+/// bln_field_count(), bln_field_at().
+inline std::vector<bln_field_info> fields(bln_kind kind) {
+    std::vector<bln_field_info> out;
+    for (std::size_t i = 0; i < bln_field_count(kind); ++i)
+        out.push_back(detail::row<bln_field_info>(bln_field_at, kind, i));
+    return out;
+}
+/// A word of a choice field and its meaning.
+inline std::pair<std::string_view, std::string_view> field_choice(bln_kind kind, Name field, std::size_t i) {
+    const char *word = nullptr, *doc = nullptr;
+    detail::call(bln_field_choice, kind, field.c_str(), i, &word, &doc);
+    return {word, doc};
+}
+/// bln_schema().
+inline std::string schema() { return detail::text(bln_schema); }
+/// bln_limits_default().
+inline bln_limits limits_default() { return detail::row<bln_limits>(bln_limits_default); }
+
+/// An assignment's validity with nothing stated; set what is known.
+inline bln_when always() noexcept {
+    bln_when when{};
+    when.size = sizeof when;
+    when.from = BLN_BEGIN_OF_TIME;
+    when.to = BLN_END_OF_TIME;
+    when.recorded_at = BLN_BEGIN_OF_TIME;
+    return when;
+}
+
+// ---- record ------------------------------------------------------------------------------------
+
+/// One assignment of a field: when it holds [texts lent by the site] and its value as JSON.
+struct Assignment {
+    bln_when when;      ///< when it holds
+    std::string value;  ///< as JSON
+};
+
+/// A frozen record. Copies share it.
+class Site {
+public:
+    /// Takes over a handle.
+    explicit Site(bln_site* owned) noexcept : handle_(owned) {}
+    /// bln_site_keep().
+    Site(const Site& other) noexcept : handle_(bln_site_keep(other.handle_.get())) {}
+    /// Moves the handle.
+    Site(Site&&) noexcept = default;
+    /// bln_site_keep().
+    Site& operator=(const Site& other) noexcept {
+        handle_.reset(bln_site_keep(other.handle_.get()));
+        return *this;
+    }
+    /// Moves the handle.
+    Site& operator=(Site&&) noexcept = default;
+    /// bln_site_free().
+    ~Site() = default;
+    /// bln_site_read().
+    static Site read(std::string_view json, const bln_limits* limits = nullptr) {
+        return Site(detail::get<bln_site*>(bln_site_read, json.data(), json.size(), limits));
+    }
+
+    /// bln_site_json().
+    std::string json(std::int32_t style = BLN_JSON_READABLE) const { return detail::text(bln_site_json, get(), style); }
+    /// bln_site_digest().
+    std::string digest() const { return detail::text(bln_site_digest, get()); }
+    /// JSON Patch from this site to @p after.
+    std::string difference(const Site& after) const { return detail::text(bln_site_difference, get(), after.get()); }
+    /// bln_site_count().
+    std::size_t count(bln_kind kind) const noexcept { return bln_site_count(get(), kind); }
+    /// bln_site_id().
+    std::string_view id(bln_kind kind, std::size_t i) const noexcept {
+        return detail::view(bln_site_id(get(), kind, i));
+    }
+    /// bln_site_find().
+    std::int64_t find(bln_kind kind, Name id) const noexcept { return bln_site_find(get(), kind, id.c_str()); }
+    /// bln_site_history(), bln_site_assignment().
+    std::vector<Assignment> history(bln_kind kind, Name id, Name field) const {
+        std::vector<Assignment> out;
+        const auto n = detail::get<std::size_t>(bln_site_history, get(), kind, id.c_str(), field.c_str());
+        for (std::size_t i = 0; i < n; ++i) {
+            bln_when when = always();
+            std::string value = detail::text(bln_site_assignment, get(), kind, id.c_str(), field.c_str(), i, &when);
+            out.push_back({when, std::move(value)});
+        }
+        return out;
+    }
+    /// The handle.
+    const bln_site* get() const noexcept { return handle_.get(); }
+
+private:
+    detail::Handle<bln_site, bln_site_free> handle_;
+};
+
+/// A record under edit. In the setters, @p when null: the value replaces all assignments.
+class Draft {
+public:
+    Draft() : handle_(detail::get<bln_draft*>(bln_draft_new)) {}
+    /// bln_draft_of().
+    explicit Draft(const Site& site) : handle_(detail::get<bln_draft*>(bln_draft_of, site.get())) {}
+    /// Takes over a handle.
+    explicit Draft(bln_draft* owned) noexcept : handle_(owned) {}
+    /// bln_draft_read().
+    static Draft read(std::string_view json, const bln_limits* limits = nullptr) {
+        return Draft(detail::get<bln_draft*>(bln_draft_read, json.data(), json.size(), limits));
+    }
+
+    /// bln_draft_add().
+    void add(bln_kind kind, Name id) { detail::call(bln_draft_add, get(), kind, id.c_str()); }
+    /// bln_draft_remove().
+    void remove(bln_kind kind, Name id) { detail::call(bln_draft_remove, get(), kind, id.c_str()); }
+    /// bln_draft_set_text().
+    void set_text(bln_kind kind, Name id, Name field, Name value, const bln_when* when = nullptr) {
+        detail::call(bln_draft_set_text, get(), kind, id.c_str(), field.c_str(), value.c_str(), when);
+    }
+    /// bln_draft_set_integer().
+    void set_integer(bln_kind kind, Name id, Name field, std::int64_t value, const bln_when* when = nullptr) {
+        detail::call(bln_draft_set_integer, get(), kind, id.c_str(), field.c_str(), value, when);
+    }
+    /// bln_draft_set_real().
+    void set_real(bln_kind kind, Name id, Name field, double value, const bln_when* when = nullptr) {
+        detail::call(bln_draft_set_real, get(), kind, id.c_str(), field.c_str(), value, when);
+    }
+    /// bln_draft_set_ratio().
+    void set_ratio(bln_kind kind, Name id, Name field, Ratio value, const bln_when* when = nullptr) {
+        detail::call(bln_draft_set_ratio, get(), kind, id.c_str(), field.c_str(), value.num, value.den, when);
+    }
+    /// bln_draft_set_integers().
+    void set_integers(bln_kind kind, Name id, Name field, const std::vector<std::int64_t>& values,
+                      const bln_when* when = nullptr) {
+        detail::call(bln_draft_set_integers, get(), kind, id.c_str(), field.c_str(), values.data(), values.size(),
+                     when);
+    }
+    /// bln_draft_set_texts().
+    void set_texts(bln_kind kind, Name id, Name field, const std::vector<std::string>& values,
+                   const bln_when* when = nullptr) {
+        const std::vector<const char*> texts = detail::pointers(values);
+        detail::call(bln_draft_set_texts, get(), kind, id.c_str(), field.c_str(), texts.data(), texts.size(), when);
+    }
+    /// bln_draft_set_terms().
+    void set_terms(bln_kind kind, Name id, Name field, const std::vector<Term>& values,
+                   const bln_when* when = nullptr) {
+        const detail::TermArrays terms(values);
+        detail::call(bln_draft_set_terms, get(), kind, id.c_str(), field.c_str(), terms.keys.data(), terms.nums.data(),
+                     terms.dens.data(), values.size(), when);
+    }
+    /// bln_draft_clear().
+    void clear(bln_kind kind, Name id, Name field) {
+        detail::call(bln_draft_clear, get(), kind, id.c_str(), field.c_str());
+    }
+    /// bln_draft_set_ext().
+    void set_ext(bln_kind kind, Name id, std::string_view json) {
+        detail::call(bln_draft_set_ext, get(), kind, id.c_str(), json.data(), json.size());
+    }
+    /// bln_draft_patch().
+    void patch(std::string_view json_patch, const bln_limits* limits = nullptr) {
+        detail::call(bln_draft_patch, get(), json_patch.data(), json_patch.size(), limits);
+    }
+    /// bln_draft_freeze().
+    Site freeze() const { return Site(detail::get<bln_site*>(bln_draft_freeze, handle_.get())); }
+    /// The handle.
+    bln_draft* get() noexcept { return handle_.get(); }
+
+private:
+    detail::Handle<bln_draft, bln_draft_free> handle_;
+};
+
+/// The record as of one instant.
+class View {
+public:
+    /// bln_view_new().
+    explicit View(const Site& site, bln_instant valid = BLN_END_OF_TIME, bln_instant known = BLN_END_OF_TIME)
+        : handle_(detail::get<bln_view*>(bln_view_new, site.get(), valid, known)) {}
+
+    /// bln_view_text().
+    std::string_view text(bln_kind kind, Name id, Name field) const {
+        return detail::get<const char*>(bln_view_text, get(), kind, id.c_str(), field.c_str());
+    }
+    /// bln_view_integer().
+    std::int64_t integer(bln_kind kind, Name id, Name field) const {
+        return detail::get<std::int64_t>(bln_view_integer, get(), kind, id.c_str(), field.c_str());
+    }
+    /// bln_view_real().
+    double real(bln_kind kind, Name id, Name field) const {
+        return detail::get<double>(bln_view_real, get(), kind, id.c_str(), field.c_str());
+    }
+    /// bln_view_ratio().
+    Ratio ratio(bln_kind kind, Name id, Name field) const {
+        Ratio out;
+        detail::call(bln_view_ratio, get(), kind, id.c_str(), field.c_str(), &out.num, &out.den);
+        return out;
+    }
+    /// bln_view_size().
+    std::size_t size(bln_kind kind, Name id, Name field) const {
+        return detail::get<std::size_t>(bln_view_size, get(), kind, id.c_str(), field.c_str());
+    }
+    /// bln_view_item_integer().
+    std::int64_t item_integer(bln_kind kind, Name id, Name field, std::size_t i) const {
+        return detail::get<std::int64_t>(bln_view_item_integer, get(), kind, id.c_str(), field.c_str(), i);
+    }
+    /// bln_view_item_text().
+    std::string_view item_text(bln_kind kind, Name id, Name field, std::size_t i) const {
+        return detail::get<const char*>(bln_view_item_text, get(), kind, id.c_str(), field.c_str(), i);
+    }
+    /// bln_view_item_term().
+    Term item_term(bln_kind kind, Name id, Name field, std::size_t i) const {
+        const char* key = nullptr;
+        Ratio weight;
+        detail::call(bln_view_item_term, get(), kind, id.c_str(), field.c_str(), i, &key, &weight.num, &weight.den);
+        return {key, weight};
+    }
+    /// bln_view_json().
+    std::string json(bln_kind kind, Name id, Name field) const {
+        return detail::text(bln_view_json, get(), kind, id.c_str(), field.c_str());
+    }
+    /// The handle.
+    const bln_view* get() const noexcept { return handle_.get(); }
+
+private:
+    detail::Handle<bln_view, bln_view_free> handle_;
+};
+
+// ---- policies and findings ---------------------------------------------------------------------
+
+/// Limits and switches of one domain.
+class Policy {
+public:
+    /// bln_policy_new().
+    explicit Policy(std::int32_t domain) : handle_(detail::get<bln_policy*>(bln_policy_new, domain)) {}
+    /// bln_policy_set().
+    void set(Name key, double value) { detail::call(bln_policy_set, handle_.get(), key.c_str(), value); }
+    /// bln_policy_get().
+    double value(Name key) const { return detail::get<double>(bln_policy_get, get(), key.c_str()); }
+    /// bln_policy_read().
+    void read(std::string_view json) { detail::call(bln_policy_read, handle_.get(), json.data(), json.size()); }
+    /// bln_policy_count(), bln_policy_at().
+    static std::vector<bln_policy_info> keys(std::int32_t domain) {
+        std::vector<bln_policy_info> out;
+        for (std::size_t i = 0; i < bln_policy_count(domain); ++i)
+            out.push_back(detail::row<bln_policy_info>(bln_policy_at, domain, i));
+        return out;
+    }
+    /// The handle.
+    const bln_policy* get() const noexcept { return handle_.get(); }
+
+private:
+    detail::Handle<bln_policy, bln_policy_free> handle_;
+};
+
+/// The handle of an optional policy.
+inline const bln_policy* get(const Policy* policy) noexcept { return policy != nullptr ? policy->get() : nullptr; }
+
+/// Texts of findings in one language.
+class Catalogue {
+public:
+    /// bln_catalogue_english().
+    static std::string english() { return detail::text(bln_catalogue_english); }
+    /// bln_catalogue_read().
+    static Catalogue read(std::string_view json) {
+        return Catalogue(detail::get<bln_catalogue*>(bln_catalogue_read, json.data(), json.size()));
+    }
+    /// The handle.
+    const bln_catalogue* get() const noexcept { return handle_.get(); }
+
+private:
+    explicit Catalogue(bln_catalogue* owned) noexcept : handle_(owned) {}
+    detail::Handle<bln_catalogue, bln_catalogue_free> handle_;
+};
+
+/// A list of findings.
+class Report {
+public:
+    /// Takes over a handle.
+    explicit Report(bln_report* owned) noexcept : handle_(owned) {}
+    /// bln_report_count().
+    std::size_t count() const noexcept { return bln_report_count(get()); }
+    /// bln_report_at().
+    bln_finding at(std::size_t i) const { return detail::row<bln_finding>(bln_report_at, get(), i); }
+    /// Subject @p j of finding @p i: kind and id.
+    std::pair<bln_kind, std::string_view> subject(std::size_t i, std::size_t j) const {
+        bln_kind kind = 0;
+        const char* id = nullptr;
+        detail::call(bln_report_subject, get(), i, j, &kind, &id);
+        return {kind, id};
+    }
+    /// bln_report_fact().
+    bln_fact fact(std::size_t i, std::size_t j) const { return detail::row<bln_fact>(bln_report_fact, get(), i, j); }
+    /// bln_report_identity().
+    std::string identity(std::size_t i) const { return detail::text(bln_report_identity, get(), i); }
+    /// bln_report_text().
+    std::string text(std::size_t i, std::int32_t what, const Catalogue* catalogue = nullptr) const {
+        return detail::text(bln_report_text, get(), i, what, catalogue != nullptr ? catalogue->get() : nullptr);
+    }
+    /// bln_report_json().
+    std::string json() const { return detail::text(bln_report_json, get()); }
+    /// The handle.
+    const bln_report* get() const noexcept { return handle_.get(); }
+
+private:
+    detail::Handle<bln_report, bln_report_free> handle_;
+};
+
+/// bln_check().
+inline Report check(const View& view, const Policy* policy = nullptr, const Progress& progress = {}) {
+    return Report(detail::watched<bln_report*>(progress, bln_check, view.get(), get(policy)));
+}
+
+// ---- live check --------------------------------------------------------------------------------
+
+/// Readings of channels.
+class Readings {
+public:
+    /// bln_readings_new().
+    Readings(const std::vector<std::string>& channels, const bln_readings_columns& columns) {
+        const std::vector<const char*> ids = detail::pointers(channels);
+        handle_.reset(detail::get<bln_readings*>(bln_readings_new, ids.size(), ids.data(), &columns));
+    }
+    /// bln_readings_read_csv().
+    static Readings read_csv(std::string_view csv, const bln_limits* limits = nullptr) {
+        return Readings(detail::get<bln_readings*>(bln_readings_read_csv, csv.data(), csv.size(), limits));
+    }
+    /// bln_readings_count().
+    std::size_t count() const noexcept { return bln_readings_count(get()); }
+    /// The handle.
+    const bln_readings* get() const noexcept { return handle_.get(); }
+
+private:
+    explicit Readings(bln_readings* owned) noexcept : handle_(owned) {}
+    detail::Handle<bln_readings, bln_readings_free> handle_;
+};
+
+/// Readings against the record.
+class Live {
+public:
+    /// bln_live_check().
+    Live(const View& view, const Readings& readings, const Policy* policy = nullptr, const Progress& progress = {})
+        : handle_(
+              detail::watched<bln_live*>(progress, bln_live_check, view.get(), readings.get(), blondel::get(policy))) {}
+    /// bln_live_channel_count().
+    std::size_t channel_count() const noexcept { return bln_live_channel_count(get()); }
+    /// bln_live_channel_at().
+    bln_live_channel channel(std::size_t i) const {
+        return detail::row<bln_live_channel>(bln_live_channel_at, get(), i);
+    }
+    /// bln_live_point_count().
+    std::size_t point_count() const noexcept { return bln_live_point_count(get()); }
+    /// bln_live_point_at().
+    bln_live_point point(std::size_t i) const { return detail::row<bln_live_point>(bln_live_point_at, get(), i); }
+    /// bln_live_sum_count().
+    std::size_t sum_count() const noexcept { return bln_live_sum_count(get()); }
+    /// bln_live_sum_at().
+    bln_live_sum sum(std::size_t i) const { return detail::row<bln_live_sum>(bln_live_sum_at, get(), i); }
+    /// bln_live_report().
+    Report report() const { return Report(detail::get<bln_report*>(bln_live_report, get())); }
+    /// The handle.
+    const bln_live* get() const noexcept { return handle_.get(); }
+
+private:
+    detail::Handle<bln_live, bln_live_free> handle_;
+};
+
+// ---- energy ------------------------------------------------------------------------------------
+
+/// Energy of channels in equal intervals.
+class Intervals {
+public:
+    /// bln_intervals_new().
+    Intervals(const bln_interval_rule& rule, const std::vector<std::string>& channels, std::size_t rows,
+              const bln_interval_columns& columns) {
+        const std::vector<const char*> ids = detail::pointers(channels);
+        handle_.reset(detail::get<bln_intervals*>(bln_intervals_new, &rule, ids.data(), ids.size(), rows, &columns));
+    }
+    /// bln_intervals_read_csv().
+    static Intervals read_csv(const bln_interval_rule& rule, std::string_view csv, const bln_limits* limits = nullptr) {
+        return Intervals(detail::get<bln_intervals*>(bln_intervals_read_csv, &rule, csv.data(), csv.size(), limits));
+    }
+    /// bln_intervals_channels().
+    std::size_t channels() const noexcept { return bln_intervals_channels(get()); }
+    /// bln_intervals_channel().
+    std::string_view channel(std::size_t i) const noexcept { return detail::view(bln_intervals_channel(get(), i)); }
+    /// bln_intervals_count().
+    std::size_t count() const noexcept { return bln_intervals_count(get()); }
+    /// bln_intervals_first().
+    bln_instant first() const noexcept { return bln_intervals_first(get()); }
+    /// The handle.
+    const bln_intervals* get() const noexcept { return handle_.get(); }
+
+private:
+    explicit Intervals(bln_intervals* owned) noexcept : handle_(owned) {}
+    detail::Handle<bln_intervals, bln_intervals_free> handle_;
+};
+
+/// Energy of every point and roll-up.
+class Statement {
+public:
+    /// bln_rollup().
+    Statement(const Site& site, const Intervals& intervals, bln_instant known = BLN_END_OF_TIME,
+              const Policy* policy = nullptr, const Progress& progress = {})
+        : handle_(detail::watched<bln_statement*>(progress, bln_rollup, site.get(), known, intervals.get(),
+                                                  blondel::get(policy))) {}
+    /// Watt-hours of one count.
+    Ratio quantum() const {
+        Ratio out;
+        detail::call(bln_statement_quantum, get(), &out.num, &out.den);
+        return out;
+    }
+    /// bln_statement_count().
+    std::size_t count() const noexcept { return bln_statement_count(get()); }
+    /// bln_statement_at().
+    bln_statement_row at(std::size_t i) const { return detail::row<bln_statement_row>(bln_statement_at, get(), i); }
+    /// bln_statement_series().
+    void series(std::size_t i, std::int32_t what, const bln_out_column& into, std::size_t room) const {
+        detail::call(bln_statement_series, get(), i, what, &into, room);
+    }
+    /// bln_statement_reconciliations().
+    std::size_t reconciliations() const noexcept { return bln_statement_reconciliations(get()); }
+    /// bln_statement_reconciliation().
+    bln_reconciliation reconciliation(std::size_t i) const {
+        return detail::row<bln_reconciliation>(bln_statement_reconciliation, get(), i);
+    }
+    /// bln_statement_suspicions().
+    std::size_t suspicions() const noexcept { return bln_statement_suspicions(get()); }
+    /// bln_statement_suspicion().
+    bln_suspicion suspicion(std::size_t i) const {
+        return detail::row<bln_suspicion>(bln_statement_suspicion, get(), i);
+    }
+    /// bln_statement_report().
+    Report report() const { return Report(detail::get<bln_report*>(bln_statement_report, get())); }
+    /// bln_statement_json().
+    std::string json() const { return detail::text(bln_statement_json, get()); }
+    /// The handle.
+    const bln_statement* get() const noexcept { return handle_.get(); }
+
+private:
+    detail::Handle<bln_statement, bln_statement_free> handle_;
+};
+
+}  // namespace blondel
+
+#endif

@@ -174,12 +174,12 @@ BLN_API bln_status bln_instant_text(bln_instant at, bln_text **out, bln_error **
 
 /** Type of the items of a column. */
 enum {
-    BLN_TYPE_U8 = 10,
-    BLN_TYPE_I16 = 20,
-    BLN_TYPE_I32 = 30,
-    BLN_TYPE_I64 = 40,
-    BLN_TYPE_F32 = 50,
-    BLN_TYPE_F64 = 60
+    BLN_TYPE_U8 = 10, /**< unsigned, 8 bits */
+    BLN_TYPE_I16 = 20, /**< signed, 16 bits */
+    BLN_TYPE_I32 = 30, /**< signed, 32 bits */
+    BLN_TYPE_I64 = 40, /**< signed, 64 bits */
+    BLN_TYPE_F32 = 50, /**< IEEE 754, 32 bits */
+    BLN_TYPE_F64 = 60 /**< IEEE 754, 64 bits */
 };
 
 /** A column of numbers that the caller owns [borrowed for the call]. */

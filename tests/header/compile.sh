@@ -1,5 +1,5 @@
 #!/bin/sh
-# The public header, alone and included twice, as C and C++, without a single warning; and its version
+# The public headers, alone and included twice, as C and C++, without a single warning; and its version
 # is that of the project.
 set -eu
 root=$(cd "$(dirname "$0")/../.." && pwd)
@@ -7,7 +7,12 @@ work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
 printf '#include <blondel/blondel.h>\n#include <blondel/blondel.h>\n' >"$work/twice.c"
 printf 'int main(void) { return BLN_OK; }\n' >>"$work/twice.c"
-cp "$work/twice.c" "$work/twice.cpp"
+{
+    for header in "$root"/include/blondel/*.h*; do
+        printf '#include <blondel/%s>\n#include <blondel/%s>\n' "${header##*/}" "${header##*/}"
+    done
+    printf 'int main() { return BLN_OK; }\n'
+} >"$work/twice.cpp"
 strict='-Wall -Wextra -Wpedantic -pedantic-errors -Werror -Wundef -Wconversion -fsyntax-only'
 failed=0
 for pair in gcc:g++ clang:clang++; do

@@ -4,7 +4,7 @@ namespace bln {
 namespace {
 
 constexpr Kind target_none = Kind::site;
-#define BLN_TARGET(kind, key, number, doc) constexpr Kind target_##kind = Kind::kind;
+#define BLN_TARGET(kind, key, number, doc) [[maybe_unused]] constexpr Kind target_##kind = Kind::kind;
 BLN_KINDS(BLN_TARGET)
 #undef BLN_TARGET
 #define BLN_NO_TARGET(name) constexpr Kind target_##name = Kind::site;
@@ -13,7 +13,7 @@ BLN_ALL_CHOICES(BLN_NO_TARGET)
 
 // Every argument of the table names either a kind or a choice list; the other one is "nothing".
 constexpr const ChoiceList* list_none = nullptr;
-#define BLN_NO_LIST(kind, key, number, doc) constexpr const ChoiceList* list_##kind = nullptr;
+#define BLN_NO_LIST(kind, key, number, doc) [[maybe_unused]] constexpr const ChoiceList* list_##kind = nullptr;
 BLN_KINDS(BLN_NO_LIST)
 #undef BLN_NO_LIST
 #define BLN_LIST(name) constexpr const ChoiceList* list_##name = &choices_##name;

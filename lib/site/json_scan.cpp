@@ -15,7 +15,7 @@ namespace {
 
 /// RapidJSON does not look at what its allocator returns.
 struct ThrowingAllocator {
-    static const bool kNeedFree = true;
+    [[maybe_unused]] static const bool kNeedFree = true;
     void* Malloc(std::size_t n) {
         if (n == 0) return nullptr;
         return ::operator new(n);

@@ -540,7 +540,10 @@ BLN_API bln_status bln_report_fact(const bln_report *report, size_t i, size_t j,
                                    bln_error **err) BLN_NOEXCEPT;
 /** Identity of finding @p i [caller frees]: "code|kind:id,kind:id|discriminator", subjects sorted. ::BLN_E_RANGE. */
 BLN_API bln_status bln_report_identity(const bln_report *report, size_t i, bln_text **out, bln_error **err) BLN_NOEXCEPT;
-/** The whole report as JSON: findings as typed rows, coverage, library version, digests [caller frees]. */
+/** The whole report as one JSON object [caller frees]: "blondel_report" ("1"), "library" (version), "site_sha256"
+ *  (bln_site_digest() of the record, or ""), "inputs" ({name, sha256}), "findings" ({code, severity, verdict, subjects
+ *  {kind, id}, discriminator, pointer, source, facts {name, value, unit} or {name, text}, identity}), "coverage" ({code,
+ *  right, wrong, undecided, not_checked}). Words are those of the enums in lower case, such as "not_checked". */
 BLN_API bln_status bln_report_json(const bln_report *report, bln_text **out, bln_error **err) BLN_NOEXCEPT;
 /** Frees a report. */
 BLN_API void bln_report_free(bln_report *report) BLN_NOEXCEPT;
@@ -555,7 +558,9 @@ enum {
 };
 /** The built-in English catalogue as JSON, to be translated [caller frees]. */
 BLN_API bln_status bln_catalogue_english(bln_text **out, bln_error **err) BLN_NOEXCEPT;
-/** Reads a catalogue in the form that bln_catalogue_english() writes [caller frees]; codes that it lacks stay English. */
+/** Reads a catalogue in the form that bln_catalogue_english() writes [caller frees]; codes and texts that it lacks
+ *  stay English. @return the 2xx statuses, ::BLN_E_TYPE, ::BLN_E_FIELD, ::BLN_E_NAME (no such code), ::BLN_E_VALUE
+ *  (a {place} that the English text does not have), each with its place */
 BLN_API bln_status bln_catalogue_read(const char *json, size_t n, bln_catalogue **out, bln_error **err) BLN_NOEXCEPT;
 /** Frees a catalogue. */
 BLN_API void bln_catalogue_free(bln_catalogue *catalogue) BLN_NOEXCEPT;

@@ -4,6 +4,7 @@
 #include "capi/handles.hpp"
 #include "capi/messages.hpp"
 #include "site/json_text.hpp"
+#include "site/json_tree.hpp"
 
 using namespace bln;
 using namespace bln::capi;
@@ -67,12 +68,103 @@ std::string_view part(const Row& row, int32_t what) {
     }
 }
 
+/// Reads a catalogue and lists every objection, up to the cap of all error objects.
+class Reader {
+public:
+    explicit Reader(std::string_view json) : document_(parse_json(json)) {}
+
+    std::unique_ptr<bln_catalogue> read() {
+        const Json& root = document_.root;
+        if (!root.is_object()) document_.fail(root, BLN_E_TYPE, "a catalogue is an object");
+        const Json* version = root.find("blondel_catalogue");
+        if (version == nullptr || !version->is_string() || version->text != catalogue_version)
+            document_.fail(version == nullptr ? root : *version, BLN_E_FORMAT,
+                           "\"blondel_catalogue\" is not \"1\", the version that this library reads");
+        auto made = std::make_unique<bln_catalogue>();
+        for (std::size_t i = 0; i < root.keys.size(); ++i) {
+            const Json& value = root.items[i];
+            if (root.keys[i] == "messages")
+                messages(value, *made);
+            else if (root.keys[i] == "language")
+                (void)text(value);
+            else if (root.keys[i] != "blondel_catalogue")
+                object_to(value, BLN_E_FIELD, "a catalogue has no \"" + root.keys[i] + "\"");
+        }
+        if (!errors_.empty()) throw Failure(std::move(errors_));
+        return made;
+    }
+
+private:
+    static constexpr std::size_t most_errors = 100;
+
+    void object_to(const Json& at, bln_status status, std::string message) {
+        if (errors_.size() < most_errors) errors_.push_back(document_.item(at, status, std::move(message)));
+    }
+    std::string text(const Json& value) {
+        if (!value.is_string()) object_to(value, BLN_E_TYPE, "this is no text");
+        return value.text;
+    }
+    void messages(const Json& all, bln_catalogue& to) {
+        if (!all.is_object()) {
+            object_to(all, BLN_E_TYPE, "\"messages\" is an object keyed by code");
+            return;
+        }
+        for (std::size_t i = 0; i < all.keys.size(); ++i) {
+            const Message* original = english(all.keys[i]);
+            if (original == nullptr)
+                object_to(all.items[i], BLN_E_NAME, "no finding has the code \"" + all.keys[i] + "\"");
+            else if (!all.items[i].is_object())
+                object_to(all.items[i], BLN_E_TYPE, "a message is an object with title, body, action");
+            else
+                message(*original, all.items[i], to);
+        }
+    }
+    void message(const Message& original, const Json& from, bln_catalogue& to) {
+        bln_catalogue::Row row;
+        row.code = original.code;
+        for (std::size_t i = 0; i < from.keys.size(); ++i) {
+            const std::string& key = from.keys[i];
+            std::string* part = key == "title"    ? &row.title
+                                : key == "body"   ? &row.body
+                                : key == "action" ? &row.action
+                                                  : nullptr;
+            if (part == nullptr) {
+                object_to(from.items[i], BLN_E_FIELD, "a message has no \"" + key + "\", only title, body, action");
+                continue;
+            }
+            *part = text(from.items[i]);
+            places(original, from.items[i], *part);
+        }
+        to.rows.push_back(std::move(row));
+    }
+    /// A place that the English text does not have would stay unfilled.
+    void places(const Message& original, const Json& at, std::string_view pattern) {
+        for (std::size_t open = pattern.find('{'); open != std::string_view::npos; open = pattern.find('{', open + 1)) {
+            const std::size_t close = pattern.find('}', open);
+            const std::string_view place =
+                pattern.substr(open, close == std::string_view::npos ? close : close - open + 1);
+            const auto in = [&](std::string_view whole) { return whole.find(place) != std::string_view::npos; };
+            if (close == std::string_view::npos || !(in(original.title) || in(original.body) || in(original.action)))
+                object_to(
+                    at, BLN_E_VALUE,
+                    "the English texts of " + std::string(original.code) + " have no place " + std::string(place));
+        }
+    }
+
+    JsonDocument document_;
+    std::vector<ErrorItem> errors_;
+};
+
 }  // namespace
 
 extern "C" {
 
 bln_status bln_catalogue_english(bln_text** out, bln_error** err) BLN_NOEXCEPT {
     return create(out, err, [&] { return text_of(english_json()); });
+}
+
+bln_status bln_catalogue_read(const char* json, size_t n, bln_catalogue** out, bln_error** err) BLN_NOEXCEPT {
+    return create(out, err, [&] { return Reader(required_bytes(json, n, "json")).read(); });
 }
 
 void bln_catalogue_free(bln_catalogue* catalogue) BLN_NOEXCEPT { delete catalogue; }

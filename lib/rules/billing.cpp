@@ -1,4 +1,6 @@
 // Who is billed for what.
+#include <algorithm>
+
 #include "rules/context.hpp"
 #include "rules/rules.hpp"
 #include "rules/verdicts.hpp"
@@ -12,6 +14,21 @@ Lists<std::uint32_t> supplied(const View& v) {
     for (std::uint32_t d = 0; d < v.device.size(); ++d)
         if (v.device[d].supply.resolved()) pairs.push_back({static_cast<std::uint32_t>(v.device[d].supply.at), d});
     return {v.circuit.size(), pairs};
+}
+
+/// Whether each of these points has a channel of its own on the circuit.
+bool each_with_its_own_channel(const Context& c, std::size_t circuit, const std::vector<std::uint32_t>& points) {
+    std::vector<std::uint32_t> channels;
+    for (const std::uint32_t p : points) {
+        const std::size_t before = channels.size();
+        for (const Through& t : c.circuit_cts[circuit])
+            for (const Wired& w : c.ct_channels[t.ct])
+                for (const Use& u : c.channel_uses[w.channel])
+                    if (u.point == p && channels.size() == before) channels.push_back(w.channel);
+        if (channels.size() == before) return false;
+    }
+    std::sort(channels.begin(), channels.end());
+    return std::adjacent_find(channels.begin(), channels.end()) == channels.end();
 }
 
 }  // namespace
@@ -70,7 +87,8 @@ void circuit_in_two_points(const Context& c, Verdicts& out) {
             if (total) total = sum(*total, c.share_of(p));
         }
         if (points.empty()) continue;
-        if (points.size() == 1 || (total && *total == Rational(1))) {
+        // Two CTs on one pole: that is another rule's finding, and says it better.
+        if (points.size() == 1 || (total && *total == Rational(1)) || each_with_its_own_channel(c, i, points)) {
             out.right();
             continue;
         }

@@ -9,13 +9,12 @@ namespace bln {
 
 Report check(const View& view, const Policy& policy, const Progress& progress) {
     const std::span<const rules::Rule> all = rules::catalogue();
-    progress.at(0, all.size());
-    const rules::Context context(view, policy);
+    const rules::Context context(view, policy, progress);
     rules::Verdicts verdicts(view);
-    for (std::size_t i = 0; i < all.size(); ++i) {
-        verdicts.begin(all[i]);
-        all[i].run(context, verdicts);
-        progress.at(i + 1, all.size());
+    for (const rules::Rule& rule : all) {
+        verdicts.begin(rule);
+        rule.run(context, verdicts);
+        progress.at(view.point.size(), view.point.size());
     }
     return verdicts.finish(policy[rules::notes] >= 0.5, static_cast<std::size_t>(policy[rules::examples]));
 }

@@ -46,13 +46,20 @@ Lists<std::uint32_t> listing(const View& v) {
 
 }  // namespace
 
-Context::Context(const View& v, const Policy& p)
+Context::Context(const View& v, const Policy& p, const Progress& progress)
     : view(v),
       policy(p),
       channel_uses(uses(v)),
       ct_channels(wired(v)),
       circuit_cts(through(v)),
-      circuit_points(listing(v)) {}
+      circuit_points(listing(v)) {
+    constexpr std::uint32_t often = 256;
+    diagnosis.reserve(v.point.size());
+    for (std::uint32_t i = 0; i < v.point.size(); ++i) {
+        if (i % often == 0) progress.at(i, v.point.size());
+        diagnosis.push_back(diagnose(*this, i));
+    }
+}
 
 Rational Context::share_of(std::size_t point) const noexcept {
     const auto elements = view.point[point].elements;

@@ -6,6 +6,8 @@
 #include <string>
 #include <vector>
 
+#include "power/progress.hpp"
+#include "rules/diagnosis.hpp"
 #include "rules/lists.hpp"
 #include "site/policy.hpp"
 #include "site/view.hpp"
@@ -33,7 +35,8 @@ struct Through {
 
 class Context {
 public:
-    Context(const View& view, const Policy& policy);
+    /// Works out the form of every point, which is most of the work: hence the progress.
+    Context(const View& view, const Policy& policy, const Progress& progress);
 
     const View& view;
     const Policy& policy;
@@ -41,6 +44,8 @@ public:
     Lists<Wired> ct_channels;             ///< of each CT
     Lists<Through> circuit_cts;           ///< of each circuit
     Lists<std::uint32_t> circuit_points;  ///< of each circuit: the points that list it
+
+    std::vector<Diagnosis> diagnosis;  ///< of each point
 
     /// A point that bills somebody; a point that states no use does.
     [[nodiscard]] bool bills(std::size_t point) const noexcept {
@@ -51,6 +56,12 @@ public:
     [[nodiscard]] std::int32_t feeder(std::size_t circuit) const noexcept {
         const Ref panel = view.circuit[circuit].panel;
         return panel.resolved() ? view.panel[static_cast<std::size_t>(panel.at)].fed_from.at : -1;
+    }
+    /// Whether a point names a circuit as one of its own.
+    [[nodiscard]] bool lists(std::uint32_t point, std::size_t circuit) const noexcept {
+        for (const std::uint32_t p : circuit_points[circuit])
+            if (p == point) return true;
+        return false;
     }
     /// Greatest share that the elements of a point take of their channels; 1 for none.
     [[nodiscard]] Rational share_of(std::size_t point) const noexcept;

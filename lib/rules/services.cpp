@@ -1,5 +1,7 @@
 // Every conductor and every voltage belongs to one service.
 
+#include <algorithm>
+
 #include "rules/context.hpp"
 #include "rules/rules.hpp"
 #include "rules/verdicts.hpp"
@@ -80,7 +82,7 @@ void look_at_channel(const View& v, std::size_t at, Verdicts& out) {
     for (const std::string_view label : {reference.substr(0, 1), reference.substr(2)}) {
         if (label == "star") continue;
         const std::string_view conductor = landed(v, device, label);
-        if (serves(*service, conductor_of(conductor))) continue;
+        if (conductor == "none" || serves(*service, conductor_of(conductor))) continue;
         say(out, Kind::channel, channel.id, "reference", *service, reference,
             conductor == label ? std::string(label)
                                : std::string(label) + " (landed on " + std::string(conductor) + ")");
@@ -108,8 +110,83 @@ void phase_not_in_service(const Context& c, Verdicts& out) {
         else
             look_at_pattern(out, Kind::circuit, v.circuit[i].id, "phases", v.circuit[i].phases, s);
     }
+    for (std::size_t i = 0; i < v.circuit.size(); ++i) {
+        if (!v.circuit[i].neutral || !*v.circuit[i].neutral) continue;
+        const ServiceOf service = service_of(v, static_cast<std::int32_t>(i));
+        if (!service.known()) continue;
+        const auto& s = v.service[static_cast<std::size_t>(service.at)];
+        if (s.kind == ServiceKind::unknown) continue;
+        if (has_neutral(s))
+            out.right();
+        else
+            say(out, Kind::circuit, v.circuit[i].id, "neutral", s, "a neutral", "N");
+    }
     for (std::size_t i = 0; i < v.channel.size(); ++i)
         if (!c.channel_uses[i].empty()) look_at_channel(v, i, out);
+}
+
+void terminal_not_landed(const Context& c, Verdicts& out) {
+    const View& v = c.view;
+    for (std::size_t i = 0; i < v.channel.size(); ++i) {
+        const auto& channel = v.channel[i];
+        if (!channel.device.resolved() || channel.reference == Reference::unknown || c.channel_uses[i].empty())
+            continue;
+        const auto& device = v.device[static_cast<std::size_t>(channel.device.at)];
+        const std::string_view label = word_of(channel.reference).substr(0, 1);
+        if (landed(v, device, label) != "none") {
+            out.right();
+            continue;
+        }
+        out.wrong()
+            .about(Kind::channel, channel.id)
+            .about(Kind::device, device.id)
+            .word("reference", word_of(channel.reference))
+            .word("terminal", label)
+            .at(pointer_to(Kind::device, device.id, "landed"));
+    }
+}
+
+void landing_contradiction(const Context& c, Verdicts& out) {
+    const View& v = c.view;
+    const auto labels_of = [&](const as_of::device& d) {
+        return d.profile.resolved() ? v.profile[static_cast<std::size_t>(d.profile.at)].references
+                                    : std::span<const std::string_view>{};
+    };
+    const auto wrong = [&](Kind kind, std::string_view id, std::string_view field, std::string_view why,
+                           std::string_view what) {
+        Finding& f = out.wrong();
+        f.about(kind, id);
+        f.discriminator = std::string(why);
+        f.word("kind", info(kind).name).word("why", why).word("what", what).at(pointer_to(kind, id, field));
+    };
+    for (const as_of::device& d : v.device) {
+        if (d.landed.empty()) continue;
+        const auto labels = labels_of(d);
+        const auto odd = std::find_if(d.landed.begin(), d.landed.end(), [](std::string_view word) {
+            return word != "none" && conductor_of(word) == Conductor::none;
+        });
+        if (odd != d.landed.end())
+            wrong(Kind::device, d.id, "landed", "no conductor has this name", *odd);
+        else if (!labels.empty() && labels.size() != d.landed.size())
+            wrong(Kind::device, d.id, "landed", "not one entry for each voltage terminal of the profile",
+                  std::to_string(d.landed.size()) + " entries, " + std::to_string(labels.size()) + " terminals");
+        else
+            out.right();
+    }
+    for (std::size_t i = 0; i < v.channel.size(); ++i) {
+        const auto& channel = v.channel[i];
+        if (!channel.device.resolved() || channel.reference == Reference::unknown) continue;
+        const auto labels = labels_of(v.device[static_cast<std::size_t>(channel.device.at)]);
+        if (labels.empty()) continue;
+        const std::string_view word = word_of(channel.reference);
+        std::string_view absent;
+        for (const std::string_view label : {word.substr(0, 1), word.substr(2)})
+            if (label != "star" && std::find(labels.begin(), labels.end(), label) == labels.end()) absent = label;
+        if (absent.empty())
+            out.right();
+        else
+            wrong(Kind::channel, channel.id, "reference", "the device has no such voltage terminal", absent);
+    }
 }
 
 // A voltage of one service times a current of another is not a power.

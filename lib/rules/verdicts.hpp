@@ -30,6 +30,9 @@ public:
         lacks(kind, entity, static_cast<std::size_t>(field));
     }
 
+    /// Not checked, for a reason that is the finding of another rule.
+    void skip() noexcept { ++coverage_.back().not_checked; }
+
     /// Adds one note for each field that was looked for in vain, then hands out the report, sorted.
     [[nodiscard]] Report finish(bool notes, std::size_t examples);
 

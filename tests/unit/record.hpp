@@ -38,6 +38,15 @@ public:
         REQUIRE(v.integer >= 0);
         return put(field, v);
     }
+    Record& flag(std::string_view field, bool value) {
+        Value v;
+        v.integer = value ? 1 : 0;
+        return put(field, v);
+    }
+    Record& clear(std::string_view field) {
+        model_->clear(kind_, at_, static_cast<std::size_t>(info(kind_).find(field)));
+        return *this;
+    }
     Record& integer(std::string_view field, std::int64_t value) {
         Value v;
         v.integer = value;

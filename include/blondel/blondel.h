@@ -289,7 +289,7 @@ typedef struct bln_site bln_site;
 /** Limits of texts that are read. NULL means the defaults, which bln_limits_default() gives. */
 typedef struct bln_limits {
     uint32_t size;       /**< in: sizeof(bln_limits) */
-    uint32_t max_depth;  /**< deepest nesting of arrays and objects */
+    uint32_t max_depth;  /**< deepest nesting of arrays and objects, 1 to 1000; else ::BLN_E_RANGE */
     uint64_t max_bytes;  /**< longest text */
 } bln_limits;
 /** Fills @p out with the defaults: depth 64, 1 GiB. */

@@ -3,8 +3,12 @@
 
 #include <memory>
 
-#include "energy/intervals.hpp"
+#include "energy/energy.hpp"
 
 struct bln_intervals {
     std::shared_ptr<const bln::Intervals> core;
+};
+
+struct bln_statement {
+    std::shared_ptr<const bln::Statement> core;
 };

@@ -1,11 +1,12 @@
 #include "capi/messages.hpp"
 
+#include "energy/energy.hpp"
 #include "rules/check.hpp"
 
 namespace bln::capi {
 
 std::span<const std::span<const Message>> english() noexcept {
-    static const std::array rooms{rules_messages()};
+    static const std::array rooms{rules_messages(), energy_messages()};
     return rooms;
 }
 

@@ -1,0 +1,199 @@
+#include "energy/findings.hpp"
+
+#include <algorithm>
+
+#include "energy/policy.hpp"
+#include "site/instant.hpp"
+
+namespace bln::energy {
+namespace {
+
+Finding& add(Statement& out, std::string_view code, Severity severity, Verdict verdict) {
+    Finding& f = out.report.findings.emplace_back();
+    f.code = code;
+    f.severity = severity;
+    f.verdict = verdict;
+    return f;
+}
+
+/// Runs of intervals in which a channel has nothing.
+struct Gaps {
+    std::uint64_t intervals = 0, spans = 0;
+    std::size_t longest_at = 0, longest = 0;
+};
+
+Gaps gaps_of(const CountMatrix& m, std::size_t channel, std::size_t n) {
+    Gaps out;
+    std::size_t run = 0;
+    for (std::size_t t = 0; t <= n; ++t) {
+        if (t < n && m.present[channel * n + t] == 0) {
+            ++run;
+            continue;
+        }
+        if (run == 0) continue;
+        ++out.spans;
+        out.intervals += run;
+        if (run > out.longest) {
+            out.longest = run;
+            out.longest_at = t - run;
+        }
+        run = 0;
+    }
+    return out;
+}
+
+void judge_arrivals(const Inputs& in, Statement& out, std::size_t c) {
+    const std::string& id = in.intervals.channels()[c];
+    const Arrival& a = in.intervals.arrivals()[c];
+    const auto about = [&](std::string_view code, std::uint64_t count) {
+        add(out, code, Severity::note, Verdict::right)
+            .about(Kind::channel, id)
+            .number("count", static_cast<double>(count), "")
+            .number("rows", static_cast<double>(a.rows), "");
+    };
+    if (a.repeated > 0) about("interval-repeated", a.repeated);
+    if (a.out_of_order > 0) about("interval-out-of-order", a.out_of_order);
+}
+
+void judge_scaling(const Inputs& in, Statement& out, std::size_t c) {
+    if (in.ledger.scaling[c] == Scaling::registers_primary) return;
+    const bool applied = in.ledger.scaling[c] == Scaling::ratio_applied;
+    Finding& f = add(out, applied ? "ratio-applied" : "scaling-unclear", applied ? Severity::note : Severity::warning,
+                     applied ? Verdict::right : Verdict::undecided)
+                     .about(Kind::channel, in.intervals.channels()[c]);
+    const View& view = *in.ledger.parts.back().view;
+    const as_of::channel& channel = view.channel[static_cast<std::size_t>(in.ledger.channel_at[c])];
+    f.about(Kind::device, channel.device.id);
+    f.word("scaled_by", word_of(view.device[static_cast<std::size_t>(channel.device.at)].scaled_by));
+    if (channel.primary_amps && channel.secondary)
+        f.word("ratio", std::to_string(*channel.primary_amps) + ":" + std::to_string(*channel.secondary));
+    f.at(pointer_to(Kind::channel, channel.id));
+}
+
+}  // namespace
+
+std::string listed(const std::vector<std::string>& ids, std::size_t most) {
+    std::string out;
+    for (std::size_t i = 0; i < ids.size() && i < most; ++i) {
+        if (i > 0) out += ", ";
+        out += ids[i];
+    }
+    if (ids.size() > most) out += " and " + std::to_string(ids.size() - most) + " more";
+    return out;
+}
+
+double kwh(const Statement& s, std::int64_t counts) { return static_cast<double>(counts) * s.quantum.real() / 1000; }
+
+std::string when(Instant at) {
+    if (!writable(at)) return std::to_string(at);
+    std::string out;
+    append_instant(out, at);
+    return out;
+}
+
+void judge_data(const Inputs& in, Statement& out) {
+    const Intervals& x = in.intervals;
+    const std::size_t n = x.count();
+    for (const Conflict& c : x.conflicts())
+        add(out, "interval-contradicted", Severity::error, Verdict::wrong)
+            .about(Kind::channel, x.channels()[c.channel])
+            .word("at", when(x.start(c.interval)))
+            .word("quantity", word_of(c.quantity))
+            .number("first", static_cast<double>(c.first), "counts")
+            .number("second", static_cast<double>(c.second), "counts")
+            .discriminator =
+            when(x.start(c.interval)) + "/" + std::string(word_of(c.quantity)) + "/" + std::to_string(c.second);
+    for (std::size_t c = 0; c < x.channels().size(); ++c) {
+        const std::string& id = x.channels()[c];
+        if (in.ledger.channel_at[c] < 0)
+            add(out, "interval-channel-unknown", Severity::error, Verdict::wrong)
+                .about(Kind::channel, id)
+                .number("rows", static_cast<double>(x.arrivals()[c].rows), "");
+        if (const Gaps g = gaps_of(in.net, c, n); g.spans > 0)
+            add(out, "interval-gap", Severity::warning, Verdict::wrong)
+                .about(Kind::channel, id)
+                .number("count", static_cast<double>(g.intervals), "")
+                .number("of", static_cast<double>(n), "")
+                .number("spans", static_cast<double>(g.spans), "")
+                .number("longest", static_cast<double>(g.longest), "")
+                .word("from", when(x.start(g.longest_at)))
+                .word("to", when(x.start(g.longest_at + g.longest)));
+        if (in.disagreements[c] > 0)
+            add(out, "registers-disagree", Severity::error, Verdict::wrong)
+                .about(Kind::channel, id)
+                .number("count", static_cast<double>(in.disagreements[c]), "")
+                .number("of", static_cast<double>(n), "");
+        judge_arrivals(in, out, c);
+        if (in.ledger.channel_at[c] >= 0) judge_scaling(in, out, c);
+    }
+}
+
+void judge_coverage(const Inputs& in, Statement& out) {
+    const auto most = static_cast<std::size_t>(in.policy[names]);
+    const View& view = *in.ledger.parts.back().view;
+    for (const StatementRow& row : out.rows) {
+        if (row.kind == RowKind::unallocated) {
+            if (view.model().find(Kind::channel, row.id) < 0) continue;  // said already: not in the record
+            // The sign of the coefficient decides; a channel that exports makes the energy negative too.
+            bool over = false;
+            const auto found = std::find(in.intervals.channels().begin(), in.intervals.channels().end(), row.id);
+            const auto c = static_cast<std::size_t>(found - in.intervals.channels().begin());
+            for (const LedgerPart& part : in.ledger.parts)
+                for (const LedgerTerm& t : part.entries[in.ledger.channel_entry(c)].terms)
+                    over = over || (t.wh < Rational(0)) != (part.wh_per_count[c] < Rational(0));
+            std::vector<std::string> users;
+            for (const as_of::point& p : view.point)
+                for (const Term& t : p.elements)
+                    if (t.ref.id == row.id) users.emplace_back(p.id);
+            Finding& f = add(out, over ? "channel-divided-twice" : "channel-not-billed",
+                             over           ? Severity::error
+                             : row.net != 0 ? Severity::warning
+                                            : Severity::note,
+                             Verdict::wrong);
+            f.about(Kind::channel, row.id).number("energy", kwh(out, row.net), "kWh");
+            f.word("points", users.empty() ? "no point" : listed(users, most));
+            f.at(pointer_to(Kind::channel, row.id));
+        } else if (row.kind == RowKind::rollup) {
+            for (const LedgerPart& part : in.ledger.parts) {
+                const auto at = static_cast<std::size_t>(view.model().find(Kind::rollup, row.id));
+                if (!part.entries[in.ledger.points + at].circular) continue;
+                add(out, "rollup-circular", Severity::error, Verdict::wrong)
+                    .about(Kind::rollup, row.id)
+                    .at(pointer_to(Kind::rollup, row.id, "rollups"));
+                break;
+            }
+        } else {
+            const auto at = static_cast<std::size_t>(view.model().find(Kind::point, row.id));
+            if (row.missing > 0) {
+                const bool all = row.missing == in.intervals.count();
+                std::vector<std::string> absent;
+                for (const Term& t : view.point[at].elements)
+                    if (std::find(in.intervals.channels().begin(), in.intervals.channels().end(), t.ref.id) ==
+                        in.intervals.channels().end())
+                        absent.emplace_back(t.ref.id);
+                Finding& f = add(out, all ? "point-without-energy" : "point-incomplete",
+                                 all ? Severity::error : Severity::warning, Verdict::not_checked);
+                f.about(Kind::point, row.id)
+                    .number("count", static_cast<double>(row.missing), "")
+                    .number("of", static_cast<double>(in.intervals.count()), "")
+                    .number("energy", kwh(out, row.net), "kWh");
+                f.word("channels", view.point[at].elements.empty() ? "it has no elements"
+                                   : absent.empty()                ? "every element has gaps"
+                                                                   : "no intervals of " + listed(absent, most));
+            }
+            if (row.mixed > 0)
+                add(out, "interval-divided", Severity::note, Verdict::right)
+                    .about(Kind::point, row.id)
+                    .number("count", static_cast<double>(row.mixed), "");
+        }
+    }
+}
+
+void judge(const Inputs& in, Statement& out) {
+    judge_data(in, out);
+    judge_coverage(in, out);
+    reconcile(in, out);
+    out.report.sort();
+}
+
+}  // namespace bln::energy

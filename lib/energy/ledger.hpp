@@ -1,0 +1,59 @@
+// Who takes how much of which channel, as the record held over time: the coefficients of a statement.
+#pragma once
+
+#include <cstdint>
+#include <memory>
+#include <span>
+#include <string>
+#include <vector>
+
+#include "energy/intervals.hpp"
+#include "power/progress.hpp"
+#include "site/view.hpp"
+
+namespace bln {
+
+enum class RowKind : std::uint8_t { point = 10, check = 20, rollup = 30, unallocated = 40 };
+
+/// Part of one channel in a row: energy in Wh of one count of it.
+struct LedgerTerm {
+    std::uint32_t channel = 0;  ///< position in the intervals
+    Rational wh;
+    friend bool operator==(const LedgerTerm&, const LedgerTerm&) = default;
+};
+
+/// A row at one time.
+struct LedgerEntry {
+    std::vector<LedgerTerm> terms;  ///< ascending by channel
+    bool lacking = false;           ///< something of it has no intervals at all, or it has no elements
+    bool circular = false;          ///< a roll-up that adds itself: it has no sum
+    std::int32_t against = -1;      ///< position of the main point that a roll-up must agree with
+    friend bool operator==(const LedgerEntry&, const LedgerEntry&) = default;
+};
+
+/// Coefficients that hold over a stretch of time.
+struct LedgerPart {
+    Instant from = 0, to = 0;
+    std::vector<LedgerEntry> entries;    ///< points, roll-ups, channels: in this order
+    std::vector<Rational> wh_per_count;  ///< of each channel
+    std::shared_ptr<const View> view;    ///< the record at `from`
+};
+
+/// How the energy of a channel came to be scaled.
+enum class Scaling : std::uint8_t { registers_primary, ratio_applied, ratio_unknown };
+
+struct Ledger {
+    std::size_t points = 0, rollups = 0;   ///< entries begin with these
+    std::vector<RowKind> kinds;            ///< of each entry
+    std::vector<std::int32_t> channel_at;  ///< position of each channel in the record, or -1
+    std::vector<Scaling> scaling;          ///< of each channel, the last that held
+    std::vector<LedgerPart> parts;         ///< in time order, without gaps; at least one
+    [[nodiscard]] std::size_t channel_entry(std::size_t channel) const noexcept { return points + rollups + channel; }
+};
+
+/// Walks the record over the time of the intervals. Parts between which nothing changes are joined.
+/// Throws BLN_E_OVERFLOW when a coefficient does not fit, BLN_E_CANCELLED.
+[[nodiscard]] Ledger make_ledger(std::shared_ptr<const Model> model, Instant known, const Intervals& intervals,
+                                 const Progress& progress);
+
+}  // namespace bln

@@ -568,6 +568,170 @@ BLN_API void bln_catalogue_free(bln_catalogue *catalogue) BLN_NOEXCEPT;
 BLN_API bln_status bln_report_text(const bln_report *report, size_t i, int32_t what, const bln_catalogue *catalogue,
                                    bln_text **out, bln_error **err) BLN_NOEXCEPT;
 
+/** @} @defgroup form The metering form
+ * What a set of metering elements registers, against what the load takes, in exact ratios.
+ *
+ * Conductors carry currents i into the load; in every load they sum to zero. Terminals are the potentials
+ * v that elements refer to. Element e registers w (a'v)(b'i): a is its voltage row over the terminals (it sums
+ * to zero), b its current row over the conductors, w its weight. The truth is the sum of v(k) i(k). Registered
+ * equals true at every instant and for any waveform just when the residual, registered minus true over the
+ * voltages and currents that the topology allows, is the zero matrix: Blondel's theorem as a test without
+ * tolerance (docs/theory/form.md). Complex power of phasors is V times the conjugate of I.
+ * Apparent power is not of this kind: never derive VA or VA demand from re-weighted or summed channels.
+ * @{ */
+
+/** Terminals. Floating commons are points of unknown potential that elements share. */
+enum {
+    BLN_TERMINAL_A = 0,
+    BLN_TERMINAL_B = 1,
+    BLN_TERMINAL_C = 2,
+    BLN_TERMINAL_N = 3,
+    BLN_TERMINAL_G = 4,
+    BLN_TERMINAL_FLOATING = 5, /**< the first of up to three floating commons: 5, 6, 7 */
+    BLN_TERMINAL_COUNT = 8     /**< length of a voltage row */
+};
+
+/** Elements round a load, put together by hand. One thread at a time. */
+typedef struct bln_arrangement bln_arrangement;
+/** A form. Immutable. */
+typedef struct bln_form bln_form;
+
+/** Begins an arrangement on a service [caller frees].
+ *  @param service word of the field `kind` of a service, such as "four_wire_wye". ::BLN_E_NAME */
+BLN_API bln_status bln_arrangement_new(const char *service, bln_arrangement **out, bln_error **err) BLN_NOEXCEPT;
+/** Sets what a kind leaves open: `legs`, `high_leg`, `grounded_phase` or `rotation` of the service, by the words of
+ *  those fields. ::BLN_E_NAME (field or word), ::BLN_E_STATE once there is a load. */
+BLN_API bln_status bln_arrangement_set(bln_arrangement *arrangement, const char *field, const char *word,
+                                       bln_error **err) BLN_NOEXCEPT;
+/** Adds a load by the letters of its conductors, such as "ABN". Conductors count from 0 through all loads, in
+ *  the order given. ::BLN_E_VALUE (no letters, or a conductor that the service lacks), ::BLN_E_STATE after an element. */
+BLN_API bln_status bln_arrangement_load(bln_arrangement *arrangement, const char *conductors, bln_error **err) BLN_NOEXCEPT;
+/** Adds a floating common; its terminal number. ::BLN_E_RANGE beyond three. */
+BLN_API bln_status bln_arrangement_floating(bln_arrangement *arrangement, int32_t *terminal, bln_error **err) BLN_NOEXCEPT;
+/** Adds an element. Rows are ratios num[i]/den[i]; a NULL den means all 1.
+ *  @param volts_num,volts_den ::BLN_TERMINAL_COUNT coefficients, summing to zero
+ *  @param amps_num,amps_den   one coefficient for each of the @p conductors conductors: signed turns through the CT
+ *                             over the ratio that the device was told
+ *  @return ::BLN_E_VALUE (sum, terminal that is not there), ::BLN_E_ARGUMENT (@p conductors), ::BLN_E_RANGE (den 0),
+ *          ::BLN_E_OVERFLOW */
+BLN_API bln_status bln_arrangement_element(bln_arrangement *arrangement, const int64_t *volts_num,
+                                           const int64_t *volts_den, const int64_t *amps_num, const int64_t *amps_den,
+                                           size_t conductors, int64_t weight_num, int64_t weight_den,
+                                           bln_error **err) BLN_NOEXCEPT;
+/** Adds the elements of a named arrangement round the first load. ::BLN_E_NAME, ::BLN_E_VALUE (it is not for such a
+ *  load or service). */
+BLN_API bln_status bln_arrangement_use(bln_arrangement *arrangement, const char *name, bln_error **err) BLN_NOEXCEPT;
+/** Number of named arrangements. */
+BLN_API size_t bln_arrangement_name_count(void) BLN_NOEXCEPT;
+/** Name @p i, such as "two_wattmeter", and what it is [static; either may be NULL]. ::BLN_E_RANGE. */
+BLN_API bln_status bln_arrangement_name_at(size_t i, const char **name, const char **doc, bln_error **err) BLN_NOEXCEPT;
+/** Frees an arrangement; forms made from it live on. */
+BLN_API void bln_arrangement_free(bln_arrangement *arrangement) BLN_NOEXCEPT;
+
+/** The form of an arrangement as it stands [caller frees]. ::BLN_E_STATE without a load. */
+BLN_API bln_status bln_form_of_arrangement(const bln_arrangement *arrangement, bln_form **out, bln_error **err) BLN_NOEXCEPT;
+/** The form of a metering point of the record [caller frees]. A record that does not suffice is no failure: the form
+ *  then is not built (bln_form_built()) and its notes say why.
+ *  @param neutral 1: a load of two or three poles whose neutral is not recorded is taken to have one (the cautious
+ *                 reading: what is exact with a neutral is exact without); 0: to have none
+ *  @return ::BLN_E_NO_ENTITY, ::BLN_E_RANGE (@p neutral) */
+BLN_API bln_status bln_form_of_point(const bln_view *view, const char *point, int32_t neutral, bln_form **out,
+                                     bln_error **err) BLN_NOEXCEPT;
+/** Frees a form. */
+BLN_API void bln_form_free(bln_form *form) BLN_NOEXCEPT;
+
+/** 1: the form is there; 0: facts are missing or contradict, and every function below but the notes and
+ *  bln_form_json() gives ::BLN_E_STATE (or 0). */
+BLN_API int32_t bln_form_built(const bln_form *form) BLN_NOEXCEPT;
+/** Number of notes: what had to be assumed, and what stopped the building. */
+BLN_API size_t bln_form_note_count(const bln_form *form) BLN_NOEXCEPT;
+/** Note @p i. Each output may be NULL. ::BLN_E_RANGE.
+ *  @param code  slug such as "ct-direction-assumed" [static]
+ *  @param stops 1: the form could not be built for this
+ *  @param kind,id entity it is about [id borrowed from the form]
+ *  @param doc   one sentence [static] */
+BLN_API bln_status bln_form_note_at(const bln_form *form, size_t i, const char **code, int32_t *stops, bln_kind *kind,
+                                    const char **id, const char **doc, bln_error **err) BLN_NOEXCEPT;
+
+/** Number of conductors of all loads; 0 when not built. */
+BLN_API size_t bln_form_conductor_count(const bln_form *form) BLN_NOEXCEPT;
+/** Conductor @p k. Each output may be NULL. ::BLN_E_RANGE.
+ *  @param terminal at whose potential it stands, BLN_TERMINAL_...
+ *  @param load     number of its load, from 0
+ *  @param counted  0: a circuit whose conductors reach a CT of the point without being the point's
+ *  @param circuit  id of its circuit [borrowed from the form]; "" in an arrangement
+ *  @param pole     1, 2, 3; 0: neutral; -1: grounded phase as the return of a single pole */
+BLN_API bln_status bln_form_conductor_at(const bln_form *form, size_t k, int32_t *terminal, size_t *load,
+                                         int32_t *counted, const char **circuit, int32_t *pole,
+                                         bln_error **err) BLN_NOEXCEPT;
+/** Number of elements; 0 when not built. */
+BLN_API size_t bln_form_element_count(const bln_form *form) BLN_NOEXCEPT;
+/** Element @p e. Each output may be NULL. ::BLN_E_RANGE.
+ *  @param volts_num,volts_den room for ::BLN_TERMINAL_COUNT
+ *  @param amps_num,amps_den   room for bln_form_conductor_count()
+ *  @param channel             id of its channel [borrowed from the form]; "" in an arrangement */
+BLN_API bln_status bln_form_element_at(const bln_form *form, size_t e, int64_t *volts_num, int64_t *volts_den,
+                                       int64_t *amps_num, int64_t *amps_den, int64_t *weight_num, int64_t *weight_den,
+                                       const char **channel, bln_error **err) BLN_NOEXCEPT;
+
+/** Whether registered = true for every voltage and current that the topology allows: 1 or 0.
+ *  ::BLN_E_OVERFLOW: the exact numbers do not fit 64 bits (of all functions that compute from the form). */
+BLN_API bln_status bln_form_exact(const bln_form *form, int32_t *out, bln_error **err) BLN_NOEXCEPT;
+/** Fewest elements that can be exact for the loads that count: the rank of the true form. */
+BLN_API bln_status bln_form_fewest_elements(const bln_form *form, size_t *out, bln_error **err) BLN_NOEXCEPT;
+/** Registered minus true as a matrix: entry (r, c) is the coefficient of V(r) times the conjugate of I(c). Row r is the
+ *  voltage of terminal row_terminal[r] against @p reference; column c the current of conductor column_conductor[c]; the
+ *  conductors that are not listed are given by the others of their load. Call with NULL arrays for the size.
+ *  @param num,den          room for rows * columns, row by row; NULL: not wanted (as for the two lists)
+ *  @param capacity         items that num and den hold. ::BLN_E_RANGE when too few */
+BLN_API bln_status bln_form_residual(const bln_form *form, size_t *rows, size_t *columns, int32_t *reference,
+                                     int32_t *row_terminal, size_t *column_conductor, int64_t *num, int64_t *den,
+                                     size_t capacity, bln_error **err) BLN_NOEXCEPT;
+
+/** What a form can say in words. */
+enum {
+    BLN_FORM_REGISTERED = 10, /**< formula of what is registered */
+    BLN_FORM_ERROR = 20,      /**< closed form of registered minus true, or "0" */
+    BLN_FORM_CONDITION = 30,  /**< when that error vanishes */
+    BLN_FORM_VERDICT = 40     /**< one sentence: exact, right at nominal voltages, or wrong */
+};
+/** One of them [caller frees]. Voltages count against the neutral where there is one; I_Sigma is the sum of three phase
+ *  currents. ::BLN_E_RANGE (@p what). */
+BLN_API bln_status bln_form_words(const bln_form *form, int32_t what, bln_text **out, bln_error **err) BLN_NOEXCEPT;
+/** Exactness while the voltages are nominal, by harmonic order 1 to 15: bit h is order h.
+ *  @param right   orders at which registered = true for every current
+ *  @param without of these, the orders at which an ideal supply has no voltage at all; may be NULL
+ *  @return ::BLN_E_ABSENT when the kind of the service is not known */
+BLN_API bln_status bln_form_nominal(const bln_form *form, uint32_t *right, uint32_t *without, bln_error **err) BLN_NOEXCEPT;
+/** Factor F = S_registered / S_true for a load between two conductors of one load, at nominal voltages of the
+ *  fundamental. For a load of angle phi, P_registered / P_true = re - im * tan(phi).
+ *  @return ::BLN_E_ABSENT when there is no voltage between them or it is not known, ::BLN_E_RANGE */
+BLN_API bln_status bln_form_registration(const bln_form *form, size_t from, size_t to, double *re, double *im,
+                                         bln_error **err) BLN_NOEXCEPT;
+/** Real weights on the elements, in place of their own, with which the form is exact for every load.
+ *  @param num,den room for one ratio for each element
+ *  @param found   0: there are none; then no factors on the channels help, an element is missing
+ *  @param unique  1: they are the only ones; may be NULL */
+BLN_API bln_status bln_form_realise(const bln_form *form, int64_t *num, int64_t *den, int32_t *found, int32_t *unique,
+                                    bln_error **err) BLN_NOEXCEPT;
+/** Registered and true complex power for columns of phasors.
+ *  Every array holds pairs of columns: real part, imaginary part. An item that is absent or not finite, in any column that
+ *  the form uses, makes the row absent: validity 0 and NaN in the outputs.
+ *  @param rows       number of snapshots
+ *  @param volts      2 * ::BLN_TERMINAL_COUNT columns in V, potentials against any one datum; NULL data: 0 V
+ *                    throughout, which only N and G may be (for others: ::BLN_E_ARGUMENT)
+ *  @param amps       2 * bln_form_conductor_count() columns in A into the load; NULL data of one conductor of a load:
+ *                    what the others leave
+ *  @param registered 2 columns in W and var, type f64
+ *  @param truth      2 columns in W and var, or NULL
+ *  @param elements   2 * bln_form_element_count() columns, each element with its weight, or NULL
+ *  @return ::BLN_E_ARGUMENT, ::BLN_E_TYPE (outputs), ::BLN_E_RANGE (column) */
+BLN_API bln_status bln_form_evaluate(const bln_form *form, size_t rows, const bln_column *volts, const bln_column *amps,
+                                     const bln_out_column *registered, const bln_out_column *truth,
+                                     const bln_out_column *elements, bln_error **err) BLN_NOEXCEPT;
+/** Everything above as one JSON object [caller frees]. */
+BLN_API bln_status bln_form_json(const bln_form *form, bln_text **out, bln_error **err) BLN_NOEXCEPT;
+
 /** @} @defgroup check Rules over the record
  * @{ */
 

@@ -96,7 +96,7 @@ private:
                     const std::size_t before = out_.circuit.size();
                     add_circuit(pass.circuit.at, false);
                     if (out_.circuit.size() != before)
-                        note(FormNoteCode::other_circuit, Kind::circuit, pass.circuit.id);
+                        note(FormNoteCode::other_circuit, Kind::circuit, circuit(pass.circuit.at).id);
                 }
             }
         }

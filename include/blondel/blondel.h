@@ -365,7 +365,11 @@ BLN_API bln_status bln_draft_clear(bln_draft *draft, bln_kind kind, const char *
 BLN_API bln_status bln_draft_set_ext(bln_draft *draft, bln_kind kind, const char *id, const char *json, size_t n,
                                      bln_error **err) BLN_NOEXCEPT;
 /** Applies a JSON Patch (RFC 6902) to the record as its file would read. All or nothing.
- *  ::BLN_E_PATCH, ::BLN_E_PATCH_TEST, and what bln_draft_read() returns for the result. */
+ *  A patch that remedies something begins with `test` of what it relies on and appends to the history of
+ *  a field, "/circuits/C1/breaker_amps/dated/-"; a field without a history is in plain form and is
+ *  replaced by the dated form that begins with its plain value.
+ *  ::BLN_E_PATCH and ::BLN_E_PATCH_TEST with the place in the patch; what bln_draft_read() returns for
+ *  the result, with the pointer into the record and without a line. */
 BLN_API bln_status bln_draft_patch(bln_draft *draft, const char *patch, size_t n, const bln_limits *limits,
                                    bln_error **err) BLN_NOEXCEPT;
 /** Freezes what the draft holds now [caller frees]. The draft stays as it is and may be edited on.
@@ -392,7 +396,9 @@ enum {
 BLN_API bln_status bln_site_json(const bln_site *site, int32_t style, bln_text **out, bln_error **err) BLN_NOEXCEPT;
 /** SHA-256 over the canonical file, 64 hexadecimal digits [caller frees]. */
 BLN_API bln_status bln_site_digest(const bln_site *site, bln_text **out, bln_error **err) BLN_NOEXCEPT;
-/** JSON Patch that turns @p before into @p after [caller frees]; "[]" when they are equal. */
+/** JSON Patch that turns @p before into @p after, one operation a line [caller frees]; "[]" when they are
+ *  equal. Where a history only grew, the new assignments are appended to it; every other field that
+ *  changed is replaced. The order of entities says nothing. */
 BLN_API bln_status bln_site_difference(const bln_site *before, const bln_site *after, bln_text **out,
                                        bln_error **err) BLN_NOEXCEPT;
 /** Number of entities of a kind; 0 for no such kind. */
@@ -1038,6 +1044,31 @@ BLN_API bln_status bln_statement_report(const bln_statement *statement, bln_repo
 BLN_API bln_status bln_statement_json(const bln_statement *statement, bln_text **out, bln_error **err) BLN_NOEXCEPT;
 /** Frees a statement. */
 BLN_API void bln_statement_free(bln_statement *statement) BLN_NOEXCEPT;
+
+/** @} @defgroup json JSON in general
+ *  What the library does with its own files, for any JSON text. No key may stand twice in one object,
+ *  and no number may be beyond a 64-bit double.
+ * @{ */
+
+/** Writes a JSON text in its one canonical form, RFC 8785 [caller frees]: equal content gives equal
+ *  bytes. Numbers count as 64-bit doubles; digits beyond one are lost, as the RFC wants it.
+ *  @param json   [borrowed for the call] @p n bytes of UTF-8, without byte order mark
+ *  @param limits may be NULL
+ *  @return the 2xx statuses and ::BLN_E_NOT_FINITE, each with its place */
+BLN_API bln_status bln_json_canonical(const char *json, size_t n, const bln_limits *limits, bln_text **out,
+                                      bln_error **err) BLN_NOEXCEPT;
+/** Applies a JSON Patch (RFC 6902) to a JSON text and writes the result without spaces [caller frees].
+ *  Members keep their order and numbers their digits. The whole document can be replaced, not removed.
+ *  @param document [borrowed for the call] @p document_size bytes of UTF-8
+ *  @param patch    [borrowed for the call] @p patch_size bytes of UTF-8
+ *  @param limits   may be NULL; max_bytes also bounds the memory by which the patch may let the document
+ *                  grow: each `copy` can double it, so set it where patches come from strangers
+ *  @return ::BLN_E_PATCH and ::BLN_E_PATCH_TEST with the place in the patch, such as "/3/path" for its
+ *          fourth operation; the 2xx statuses and ::BLN_E_NOT_FINITE of both texts, with the subject
+ *          "document" or "patch" */
+BLN_API bln_status bln_json_patch_apply(const char *document, size_t document_size, const char *patch,
+                                        size_t patch_size, const bln_limits *limits, bln_text **out,
+                                        bln_error **err) BLN_NOEXCEPT;
 
 /** @} */
 

@@ -1,5 +1,7 @@
 #include "capi/lookup.hpp"
 
+#include <cstddef>
+
 #include "site/value_reader.hpp"
 
 namespace bln::capi {
@@ -32,11 +34,15 @@ Spot find_spot(const Model& model, bln_kind kind, const char* id, const char* fi
 }
 
 JsonLimits json_limits(const bln_limits* limits) {
-    if (limits == nullptr) return {};
+    JsonLimits out;
+    if (limits == nullptr) return out;
     const bln_limits given = take(limits, "limits");
-    if (given.max_depth < 1 || given.max_depth > json_depth_ceiling)
+    // A caller that knows a shorter struct leaves the rest at the defaults.
+    if (limits->size >= offsetof(bln_limits, max_depth) + sizeof given.max_depth) out.max_depth = given.max_depth;
+    if (limits->size >= offsetof(bln_limits, max_bytes) + sizeof given.max_bytes) out.max_bytes = given.max_bytes;
+    if (out.max_depth < 1 || out.max_depth > json_depth_ceiling)
         throw Failure(BLN_E_RANGE, "limits->max_depth runs from 1 to " + std::to_string(json_depth_ceiling));
-    return {given.max_depth, given.max_bytes};
+    return out;
 }
 
 }  // namespace bln::capi

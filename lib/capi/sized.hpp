@@ -6,7 +6,6 @@
 #include <memory>
 
 #include "capi/handles.hpp"
-#include "site/json_scan.hpp"
 
 namespace bln::capi {
 
@@ -17,16 +16,6 @@ T take(const T* from, const char* name) {
     if (known < sizeof(std::uint32_t) * 2) throw Failure(BLN_E_ARGUMENT, std::string(name) + "->size is not set");
     T out{};
     std::memcpy(&out, from, std::min<std::size_t>(known, sizeof out));
-    return out;
-}
-
-/// Limits of a JSON text; what the caller does not state keeps its default.
-inline JsonLimits json_limits(const bln_limits* limits) {
-    JsonLimits out;
-    if (limits == nullptr) return out;
-    const bln_limits given = take(limits, "limits");
-    if (limits->size >= offsetof(bln_limits, max_depth) + sizeof given.max_depth) out.max_depth = given.max_depth;
-    if (limits->size >= offsetof(bln_limits, max_bytes) + sizeof given.max_bytes) out.max_bytes = given.max_bytes;
     return out;
 }
 

@@ -1,5 +1,6 @@
 // A record as text: file, digest, difference; patches; JSON in general.
 #include "capi/handles.hpp"
+#include "capi/lookup.hpp"
 #include "capi/sized.hpp"
 #include "site/canonical.hpp"
 #include "site/difference.hpp"

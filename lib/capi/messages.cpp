@@ -1,12 +1,13 @@
 #include "capi/messages.hpp"
 
 #include "energy/energy.hpp"
+#include "proof/live.hpp"
 #include "rules/check.hpp"
 
 namespace bln::capi {
 
 std::span<const std::span<const Message>> english() noexcept {
-    static const std::array rooms{rules_messages(), energy_messages()};
+    static const std::array rooms{rules_messages(), live_messages(), energy_messages()};
     return rooms;
 }
 

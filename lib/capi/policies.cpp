@@ -1,6 +1,8 @@
 #include "capi/policies.hpp"
 
 #include "blondel/blondel.h"
+#include "energy/energy.hpp"
+#include "proof/live.hpp"
 #include "rules/check.hpp"
 
 namespace bln::capi {
@@ -9,6 +11,10 @@ std::span<const PolicyKey> policy_table(std::int32_t domain) noexcept {
     switch (domain) {
         case BLN_POLICY_CHECK:
             return rules_policy();
+        case BLN_POLICY_LIVE:
+            return live_policy();
+        case BLN_POLICY_ENERGY:
+            return energy_policy();
         default:
             return {};
     }

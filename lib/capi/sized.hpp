@@ -2,6 +2,7 @@
 #pragma once
 
 #include <algorithm>
+#include <cstddef>
 #include <cstring>
 #include <memory>
 
@@ -21,7 +22,11 @@ T take(const T* from, const char* name) {
 
 /// Longest text that may be read: of the caller's limits, or the default of 1 GiB.
 inline std::uint64_t most_bytes(const bln_limits* limits) {
-    return limits == nullptr ? std::uint64_t{1} << 30 : take(limits, "limits").max_bytes;
+    constexpr std::uint64_t usual = std::uint64_t{1} << 30;
+    if (limits == nullptr) return usual;
+    const bln_limits given = take(limits, "limits");
+    // A caller that knows a shorter struct leaves the rest at the default.
+    return limits->size >= offsetof(bln_limits, max_bytes) + sizeof given.max_bytes ? given.max_bytes : usual;
 }
 
 /// A handle around a core object.

@@ -140,3 +140,13 @@ def test_a_spoiled_record_is_not_valid(what: str) -> None:
 def test_every_record_of_the_repository_is_valid(path: Path) -> None:
     errors = [f"{e.json_path}: {e.message}" for e in VALIDATOR.iter_errors(json.loads(path.read_text(encoding="utf-8")))]
     assert errors == []
+
+
+@pytest.mark.parametrize("what", SPOILED)
+def test_the_reader_refuses_what_the_schema_refuses(what: str) -> None:
+    blondel = pytest.importorskip("blondel")
+    record = copy.deepcopy(GOOD)
+    blondel.Site.read(json.dumps(record))
+    SPOILED[what](record)
+    with pytest.raises(blondel.Error):
+        blondel.Site.read(json.dumps(record))

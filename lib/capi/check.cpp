@@ -17,6 +17,7 @@ bln_status bln_check(const bln_view* view, const bln_policy* policy, bln_progres
         auto made = std::make_unique<bln_report>();
         const Progress steps(progress, user);
         made->report = policy == nullptr ? check(v, Policy(rules_policy()), steps) : check(v, policy->values, steps);
+        made->model = v.shared_model();
         return made;
     });
 }

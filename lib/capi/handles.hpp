@@ -36,6 +36,8 @@ struct bln_policy {
 
 struct bln_report {
     bln::Report report;
+    /// The record that was judged, so that its digest is worked out only where somebody asks for it.
+    std::shared_ptr<const bln::Model> model;
 };
 
 namespace bln::capi {

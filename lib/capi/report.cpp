@@ -4,6 +4,8 @@
 #include "capi/handles.hpp"
 #include "capi/messages.hpp"
 #include "site/json_text.hpp"
+#include "site/sha256.hpp"
+#include "site/writer.hpp"
 
 using namespace bln;
 using namespace bln::capi;
@@ -121,13 +123,17 @@ void write(std::string& out, const Coverage& c) {
            ",\"undecided\":" + std::to_string(c.undecided) + ",\"not_checked\":" + std::to_string(c.not_checked) + '}';
 }
 
-std::string json_of(const Report& r) {
+std::string json_of(const bln_report& of) {
+    const Report& r = of.report;
+    const std::string digest = r.site_digest.empty() && of.model != nullptr
+                                   ? sha256_text(write_site(*of.model, JsonStyle::canonical))
+                                   : r.site_digest;
     std::string out = "{";
     member(out, "blondel_report", "1");
     out += ',';
     member(out, "library", BLN_VERSION_TEXT);
     out += ',';
-    member(out, "site_sha256", r.site_digest);
+    member(out, "site_sha256", digest);
     out += ',';
     array(out, "inputs", r.input_digests, [&](const auto& d) {
         out += '{';
@@ -196,7 +202,7 @@ bln_status bln_report_identity(const bln_report* report, size_t i, bln_text** ou
 }
 
 bln_status bln_report_json(const bln_report* report, bln_text** out, bln_error** err) BLN_NOEXCEPT {
-    return create(out, err, [&] { return text_of(json_of(required(report, "report").report)); });
+    return create(out, err, [&] { return text_of(json_of(required(report, "report"))); });
 }
 
 void bln_report_free(bln_report* report) BLN_NOEXCEPT { delete report; }

@@ -114,6 +114,10 @@ TEST_CASE("record: a site built by file and by setters is the same") {
     CHECK(told(b) == text);
     CHECK(told(c) == text);
     CHECK(told(d) == text);
+    bln_text* difference = nullptr;  // looks at the whole record, ext included
+    REQUIRE(bln_site_difference(a, d, &difference, nullptr) == BLN_OK);
+    CHECK(std::string(bln_text_data(difference)) == "[]");
+    bln_text_free(difference);
     for (bln_draft* x : {by_setters, by_file, again}) bln_draft_free(x);
     for (bln_site* x : {a, b, c, d}) bln_site_free(x);
 }

@@ -3,8 +3,9 @@
 #include <algorithm>
 #include <vector>
 
-#include "site/canonical.hpp"
+#include "site/entity_lines.hpp"
 #include "site/json_text.hpp"
+#include "site/json_tree.hpp"
 #include "site/writer.hpp"
 
 namespace bln {
@@ -78,11 +79,6 @@ std::string below(std::string_view path, std::string_view token) {
     std::string out(path);
     append_pointer_token(out, token);
     return out;
-}
-
-const Cell* shown(const Entity& entity, std::size_t field) noexcept {
-    const Cell* cell = entity.find(field);
-    return cell == nullptr || cell->assignments.empty() ? nullptr : cell;
 }
 
 void compare_field(Operations& ops, const std::string& path, const FieldInfo& field, const Cell* before,

@@ -114,7 +114,8 @@ Judgement judge_angle(const Inputs& in, const ChannelWiring& w, double angle) {
         return out;
     }
     if (fits || near) {
-        out.proof = Proof::undecided;
+        // Well inside the recorded band, a look-alike leaves it likely; near an edge nothing is decided.
+        out.proof = explains(w.recorded, band, angle, -guard) ? Proof::likely : Proof::undecided;
         out.reads_as = w.recorded.words + (others.empty() ? "" : " or " + others);
         return out;
     }

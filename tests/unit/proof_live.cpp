@@ -129,6 +129,16 @@ TEST_CASE("live: loads between lines read 30 degrees apart and are healthy") {
     CHECK(at_angle(site(delta, motor, "C-B"), -30).proof == Proof::right);
 }
 
+TEST_CASE("live: two legs with a neutral read between both kinds of load: likely where look-alikes fit as well") {
+    const std::string json = site(wye, R"("spaces":[1,3],"neutral":true)", "A-N");
+    const LiveChannel ch = at_angle(json, 5);  // band -45 to 45
+    CHECK(ch.proof == Proof::likely);
+    CHECK(ch.reads_as == "as recorded or on phase B, reversed");
+    CHECK(ch.band_low_deg == Approx(-45));
+    CHECK(at_angle(json, 43).proof == Proof::undecided);
+    CHECK(at_angle(json, 180).proof == Proof::wrong);
+}
+
 TEST_CASE("live: legs of a high-leg delta") {
     // A resistor from A to the high leg B: V_AN stands 60 degrees from V_AB, V_BN 30.
     const char* high = R"("kind":"high_leg_delta","volts_ln":120)";

@@ -106,7 +106,7 @@ private:
     void point(const View& view, std::size_t p, LedgerPart& part, std::vector<Rational>& rest) {
         const as_of::point& point = view.point[p];
         LedgerEntry& entry = part.entries[p];
-        entry.lacking = point.elements.empty();
+        entry.lacking = !ledger_.ever[p];
         try {
             for (const Term& t : point.elements) {
                 const std::int32_t c = t.ref.resolved() ? series_[static_cast<std::size_t>(t.ref.at)] : -1;
@@ -170,7 +170,7 @@ private:
             entry.lacking = true;
             return;
         }
-        entry.lacking = rollup.points.empty() && rollup.rollups.empty();
+        entry.lacking = !ledger_.ever[ledger_.points + r];
         const auto take = [&](const Term& t, std::size_t offset) {
             if (!t.ref.resolved()) {
                 entry.lacking = true;
@@ -207,6 +207,7 @@ Ledger make_ledger(std::shared_ptr<const Model> model, Instant known, const Inte
     out.scaling.assign(channels, Scaling::registers_primary);
     for (const std::string& id : intervals.channels()) out.channel_at.push_back(model->find(Kind::channel, id));
     out.kinds.assign(out.points, RowKind::check);
+    out.ever.assign(out.points + out.rollups, false);
     out.kinds.insert(out.kinds.end(), out.rollups, RowKind::rollup);
     out.kinds.insert(out.kinds.end(), channels, RowKind::unallocated);
 
@@ -221,8 +222,15 @@ Ledger make_ledger(std::shared_ptr<const Model> model, Instant known, const Inte
     for (std::size_t i = 0; i + 1 < cuts.size(); ++i) {
         progress.at(i, cuts.size());
         views.push_back(std::make_shared<const View>(model, cuts[i], known));
-        for (std::size_t p = 0; p < out.points; ++p)
-            if (views.back()->point[p].use != PointUse::check) out.kinds[p] = RowKind::point;
+        for (std::size_t p = 0; p < out.points; ++p) {
+            const as_of::point& point = views.back()->point[p];
+            if (point.use != PointUse::check) out.kinds[p] = RowKind::point;
+            out.ever[p] = out.ever[p] || !point.elements.empty();
+        }
+        for (std::size_t r = 0; r < out.rollups; ++r) {
+            const as_of::rollup& rollup = views.back()->rollup[r];
+            out.ever[out.points + r] = out.ever[out.points + r] || !rollup.points.empty() || !rollup.rollups.empty();
+        }
     }
     PartMaker maker(out, intervals, model->entities(Kind::channel).size());
     for (std::size_t i = 0; i < views.size(); ++i) {

@@ -48,6 +48,8 @@ struct Ledger {
     std::vector<std::int32_t> channel_at;  ///< position of each channel in the record, or -1
     std::vector<Scaling> scaling;          ///< of each channel, the last that held
     std::vector<LedgerPart> parts;         ///< in time order, without gaps; at least one
+    /// Of each point and roll-up: whether it has parts at any time. Before its first, it took nothing.
+    std::vector<bool> ever;
     [[nodiscard]] std::size_t channel_entry(std::size_t channel) const noexcept { return points + rollups + channel; }
 };
 

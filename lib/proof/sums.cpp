@@ -125,9 +125,11 @@ void judge_main(const Inputs& in, std::int32_t main, Instant at, Live& out) {
     };
     for (const std::int32_t c : below.circuits) {
         bool read = false;
-        for (std::size_t p = 0; p < view.point.size(); ++p) {
+        // What is metered for information only stands in for a circuit that nobody is billed for.
+        for (std::size_t turn = 0; turn < (read ? 1 : 2) * view.point.size(); ++turn) {
+            const std::size_t p = turn % view.point.size();
             const as_of::point& point = view.point[p];
-            if (point.use == PointUse::main || point.use == PointUse::check) continue;
+            if (point.use == PointUse::main || (point.use == PointUse::check) != (turn >= view.point.size())) continue;
             if (std::none_of(point.circuits.begin(), point.circuits.end(), [&](const Ref& r) { return r.at == c; }))
                 continue;
             // A point that reaches beyond this main cannot be divided between mains.

@@ -80,8 +80,8 @@ constexpr Message rows[] = {
      "Channel {subject} counts its load negative: mark toward {mark} (it should face {wanted}), leads {leads}, "
      "polarity "
      "{polarity}, reference {reference}.",
-     "Change one of them, not two: the polarity setting needs no work at the panel. Do not exchange leads of a CT with "
-     "current output ({output}) under load: short its secondary first."},
+     "Change one of them, not two: the polarity setting needs no work at the panel. The output of the CT is in "
+     "{output}: never open the secondary of a current output under load; short it first, then exchange its leads."},
     {"landing-contradiction", "Voltage terminals that contradict the profile", "{kind} {subject}: {what}: {why}.",
      "Correct the landing of the device, the labels of its profile, or the reference of the channel."},
     {"terminal-not-landed", "Voltage terminal on nothing",

@@ -22,6 +22,7 @@
 #include <functional>
 #include <memory>
 #include <new>
+#include <optional>
 #include <stdexcept>
 #include <string>
 #include <string_view>
@@ -187,6 +188,22 @@ struct TermArrays {
         }
     }
 };
+/// Arrays of ratios.
+struct Ratios {
+    std::vector<std::int64_t> nums, dens;
+    explicit Ratios(std::size_t n) : nums(n, 0), dens(n, 1) {}
+    explicit Ratios(const std::vector<Ratio>& ratios) {
+        for (const Ratio& r : ratios) {
+            nums.push_back(r.num);
+            dens.push_back(r.den);
+        }
+    }
+    std::vector<Ratio> list() const {
+        std::vector<Ratio> out;
+        for (std::size_t i = 0; i < nums.size(); ++i) out.push_back({nums[i], dens[i]});
+        return out;
+    }
+};
 inline std::vector<const char*> pointers(const std::vector<std::string>& texts) {
     std::vector<const char*> out;
     out.reserve(texts.size());
@@ -238,6 +255,16 @@ inline std::pair<std::string_view, std::string_view> field_choice(bln_kind kind,
 inline std::string schema() { return detail::text(bln_schema); }
 /// bln_limits_default().
 inline bln_limits limits_default() { return detail::row<bln_limits>(bln_limits_default); }
+
+/// bln_json_canonical().
+inline std::string json_canonical(std::string_view json, const bln_limits* limits = nullptr) {
+    return detail::text(bln_json_canonical, json.data(), json.size(), limits);
+}
+/// bln_json_patch_apply().
+inline std::string json_patch_apply(std::string_view document, std::string_view patch,
+                                    const bln_limits* limits = nullptr) {
+    return detail::text(bln_json_patch_apply, document.data(), document.size(), patch.data(), patch.size(), limits);
+}
 
 /// An assignment's validity with nothing stated; set what is known.
 inline bln_when always() noexcept {
@@ -438,6 +465,190 @@ public:
 
 private:
     detail::Handle<bln_view, bln_view_free> handle_;
+};
+
+// ---- the metering form -------------------------------------------------------------------------
+
+/// What a form needs to know of one of its conductors; see bln_form_conductor_at().
+struct FormConductor {
+    std::int32_t terminal = 0;  ///< BLN_TERMINAL_...
+    std::size_t load = 0;       ///< number of its load
+    bool counted = true;        ///< whether its energy is the point's
+    std::string_view circuit;   ///< id [lent by the form]
+    std::int32_t pole = 0;      ///< 1, 2, 3; 0: neutral
+};
+/// One element of a form; see bln_form_element_at().
+struct FormElement {
+    std::vector<Ratio> volts;  ///< by terminal
+    std::vector<Ratio> amps;   ///< by conductor
+    Ratio weight;              ///< its weight
+    std::string_view channel;  ///< id [lent by the form]
+};
+/// What had to be assumed, or what stopped the building; see bln_form_note_at().
+struct FormNote {
+    std::string_view code;  ///< slug
+    bool stops = false;     ///< whether the form could not be built for this
+    bln_kind kind = 0;      ///< kind of the entity it is about
+    std::string_view id;    ///< its id [lent by the form]
+    std::string_view doc;   ///< one sentence
+};
+/// Registered minus true as a matrix; see bln_form_residual().
+struct Residual {
+    std::size_t rows = 0;                       ///< voltages
+    std::size_t columns = 0;                    ///< currents
+    std::int32_t reference = 0;                 ///< terminal against which the voltages count
+    std::vector<std::int32_t> row_terminal;     ///< terminal of each row
+    std::vector<std::size_t> column_conductor;  ///< conductor of each column
+    std::vector<Ratio> entries;                 ///< row by row
+};
+
+/// Elements round a load, put together by hand.
+class Arrangement {
+public:
+    /// bln_arrangement_new().
+    explicit Arrangement(Name service) : handle_(detail::get<bln_arrangement*>(bln_arrangement_new, service.c_str())) {}
+    /// bln_arrangement_set().
+    void set(Name field, Name word) { detail::call(bln_arrangement_set, handle_.get(), field.c_str(), word.c_str()); }
+    /// bln_arrangement_load().
+    void load(Name conductors) { detail::call(bln_arrangement_load, handle_.get(), conductors.c_str()); }
+    /// bln_arrangement_floating().
+    std::int32_t floating() { return detail::get<std::int32_t>(bln_arrangement_floating, handle_.get()); }
+    /// bln_arrangement_element(). @p volts: one ratio for each of the ::BLN_TERMINAL_COUNT terminals.
+    void element(const std::vector<Ratio>& volts, const std::vector<Ratio>& amps, Ratio weight = {1, 1}) {
+        if (volts.size() != BLN_TERMINAL_COUNT) throw std::invalid_argument("a voltage row has one ratio a terminal");
+        const detail::Ratios v(volts), i(amps);
+        detail::call(bln_arrangement_element, handle_.get(), v.nums.data(), v.dens.data(), i.nums.data(), i.dens.data(),
+                     amps.size(), weight.num, weight.den);
+    }
+    /// bln_arrangement_use().
+    void use(Name name) { detail::call(bln_arrangement_use, handle_.get(), name.c_str()); }
+    /// bln_arrangement_name_count(), bln_arrangement_name_at(): each name and what it is.
+    static std::vector<std::pair<std::string_view, std::string_view>> names() {
+        std::vector<std::pair<std::string_view, std::string_view>> out;
+        for (std::size_t i = 0; i < bln_arrangement_name_count(); ++i) {
+            const char *name = nullptr, *doc = nullptr;
+            detail::call(bln_arrangement_name_at, i, &name, &doc);
+            out.emplace_back(name, doc);
+        }
+        return out;
+    }
+    /// The handle.
+    const bln_arrangement* get() const noexcept { return handle_.get(); }
+
+private:
+    detail::Handle<bln_arrangement, bln_arrangement_free> handle_;
+};
+
+/// What elements register, against what the load takes.
+class Form {
+public:
+    /// bln_form_of_arrangement().
+    explicit Form(const Arrangement& arrangement)
+        : handle_(detail::get<bln_form*>(bln_form_of_arrangement, arrangement.get())) {}
+    /// bln_form_of_point().
+    Form(const View& view, Name point, bool neutral = true)
+        : handle_(detail::get<bln_form*>(bln_form_of_point, view.get(), point.c_str(), neutral ? 1 : 0)) {}
+
+    /// bln_form_built().
+    bool built() const noexcept { return bln_form_built(get()) != 0; }
+    /// bln_form_note_count(), bln_form_note_at().
+    std::vector<FormNote> notes() const {
+        std::vector<FormNote> out;
+        for (std::size_t i = 0; i < bln_form_note_count(get()); ++i) {
+            const char *code = nullptr, *id = nullptr, *doc = nullptr;
+            std::int32_t stops = 0;
+            bln_kind kind = 0;
+            detail::call(bln_form_note_at, get(), i, &code, &stops, &kind, &id, &doc);
+            out.push_back({code, stops != 0, kind, id, doc});
+        }
+        return out;
+    }
+    /// bln_form_conductor_count(), bln_form_conductor_at().
+    std::vector<FormConductor> conductors() const {
+        std::vector<FormConductor> out(bln_form_conductor_count(get()));
+        for (std::size_t k = 0; k < out.size(); ++k) {
+            const char* circuit = nullptr;
+            std::int32_t counted = 0;
+            detail::call(bln_form_conductor_at, get(), k, &out[k].terminal, &out[k].load, &counted, &circuit,
+                         &out[k].pole);
+            out[k].counted = counted != 0;
+            out[k].circuit = circuit;
+        }
+        return out;
+    }
+    /// bln_form_element_count().
+    std::size_t element_count() const noexcept { return bln_form_element_count(get()); }
+    /// bln_form_element_at().
+    FormElement element(std::size_t e) const {
+        FormElement out;
+        detail::Ratios volts(BLN_TERMINAL_COUNT), amps(bln_form_conductor_count(get()));
+        const char* channel = nullptr;
+        detail::call(bln_form_element_at, get(), e, volts.nums.data(), volts.dens.data(), amps.nums.data(),
+                     amps.dens.data(), &out.weight.num, &out.weight.den, &channel);
+        out.volts = volts.list();
+        out.amps = amps.list();
+        out.channel = channel;
+        return out;
+    }
+    /// bln_form_exact().
+    bool exact() const { return detail::get<std::int32_t>(bln_form_exact, get()) != 0; }
+    /// bln_form_fewest_elements().
+    std::size_t fewest_elements() const { return detail::get<std::size_t>(bln_form_fewest_elements, get()); }
+    /// bln_form_residual().
+    Residual residual() const {
+        Residual out;
+        const auto ask = [&](std::int32_t* rows, std::size_t* columns, std::int64_t* num, std::int64_t* den,
+                             std::size_t room) {
+            detail::call(bln_form_residual, get(), &out.rows, &out.columns, &out.reference, rows, columns, num, den,
+                         room);
+        };
+        ask(nullptr, nullptr, nullptr, nullptr, 0);
+        out.row_terminal.resize(out.rows);
+        out.column_conductor.resize(out.columns);
+        detail::Ratios entries(out.rows * out.columns);
+        ask(out.row_terminal.data(), out.column_conductor.data(), entries.nums.data(), entries.dens.data(),
+            entries.nums.size());
+        out.entries = entries.list();
+        return out;
+    }
+    /// bln_form_words().
+    std::string words(std::int32_t what) const { return detail::text(bln_form_words, get(), what); }
+    /// bln_form_nominal(): orders that are right, and of these those without any voltage.
+    std::pair<std::uint32_t, std::uint32_t> nominal() const {
+        std::uint32_t right = 0, without = 0;
+        detail::call(bln_form_nominal, get(), &right, &without);
+        return {right, without};
+    }
+    /// bln_form_registration(): real and imaginary part of the factor.
+    std::pair<double, double> registration(std::size_t from, std::size_t to) const {
+        double re = 0, im = 0;
+        detail::call(bln_form_registration, get(), from, to, &re, &im);
+        return {re, im};
+    }
+    /// bln_form_realise(): the weights, or nothing; @p unique, when wanted: whether they are the only ones.
+    std::optional<std::vector<Ratio>> realise(bool* unique = nullptr) const {
+        detail::Ratios weights(element_count());
+        std::int32_t found = 0, only = 0;
+        detail::call(bln_form_realise, get(), weights.nums.data(), weights.dens.data(), &found, &only);
+        if (unique != nullptr) *unique = only != 0;
+        if (found == 0) return std::nullopt;
+        return weights.list();
+    }
+    /// bln_form_evaluate().
+    void evaluate(std::size_t rows, const std::vector<bln_column>& volts, const std::vector<bln_column>& amps,
+                  const bln_out_column* registered, const bln_out_column* truth = nullptr,
+                  const bln_out_column* elements = nullptr) const {
+        if (volts.size() != 2 * BLN_TERMINAL_COUNT || amps.size() != 2 * bln_form_conductor_count(get()))
+            throw std::invalid_argument("two columns a terminal and two a conductor are needed");
+        detail::call(bln_form_evaluate, get(), rows, volts.data(), amps.data(), registered, truth, elements);
+    }
+    /// bln_form_json().
+    std::string json() const { return detail::text(bln_form_json, get()); }
+    /// The handle.
+    const bln_form* get() const noexcept { return handle_.get(); }
+
+private:
+    detail::Handle<bln_form, bln_form_free> handle_;
 };
 
 // ---- policies and findings ---------------------------------------------------------------------

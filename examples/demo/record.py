@@ -20,8 +20,8 @@ SERVICES = [
 # id, name, location, service, fed_from, spaces, bus
 PANELS = [
     ("MSB", "Main switchboard", "Basement, switch room", "wye", "MAIN-W", 30, "ABC"),
-    ("R1", "Riser panel, first floor", "First floor, riser cupboard", "wye", "MAIN-W", 18, "ABC"),
-    ("R2", "Riser panel, second floor", "Second floor, riser cupboard", "wye", "MAIN-W", 18, "BCA"),
+    ("R1", "Riser panel", "First floor, riser cupboard", "wye", "MAIN-W", 18, "ABC"),
+    ("R2", "Riser panel", "Second floor, riser cupboard", "wye", "MAIN-W", 18, "BCA"),
     ("WS", "Workshop panel", "Workshop, north wall", "high-leg", "MAIN-H", 18, "ABC"),
     ("YD", "Yard panel", "Gatehouse", "yard", "MAIN-Y", 10, "AB"),
 ]

@@ -1,0 +1,44 @@
+#!/bin/sh
+# Sets up what is missing, builds library and audit program, and audits the demo site: first a record
+# with six mistakes, before any cover is closed, then the corrected building in operation.
+# Needs Debian 12, and root only while packages are missing. The second run takes a second or two.
+set -eu
+cd "$(dirname "$0")/.."
+build=build/demo
+log=$build/setup.log
+mkdir -p "$build"
+
+# shellcheck disable=SC2046
+sh tests/setup.sh $(sed 's/#.*//' examples/packages.txt)
+
+[ -x "$build/audit" ] || echo "Building the library once; this takes about a minute ..."
+{
+    [ -f "$build/build.ninja" ] ||
+        cmake -S examples -B "$build" -G Ninja -DCMAKE_BUILD_TYPE=Release -DBLONDEL_SOURCE="$PWD"
+    cmake --build "$build" --target audit
+    if [ ! -f "$build/intervals.csv" ] || [ -n "$(find examples/make_demo.py examples/demo -newer "$build/intervals.csv")" ]; then
+        python3 examples/make_demo.py intervals "$build"
+    fi
+} >"$log" 2>&1 || {
+    cat "$log" >&2
+    echo "The demo could not be set up; the lines above say why." >&2
+    exit 1
+}
+
+site=examples/harbour-mill
+rule() { printf '\n%s\n\n' "===================================================================================================="; }
+
+# A wrong building is a result, not a failure: the program then ends with 1, and with 2 when it could
+# not do its work.
+audit() { "$build/audit" "$@" || [ $? -eq 1 ]; }
+
+rule
+echo "PART ONE. The record as it was handed over. It holds six mistakes; the meters were set up by it."
+echo "\$ audit site-mistakes.json --intervals intervals-mistakes.csv"
+rule
+audit "$site/site-mistakes.json" --intervals "$build/intervals-mistakes.csv"
+rule
+echo "PART TWO. The record is corrected. Two CTs hang otherwise than it says, and nobody knows yet."
+echo "\$ audit site.json --readings readings.csv --intervals intervals.csv"
+rule
+audit "$site/site.json" --readings "$site/readings.csv" --intervals "$build/intervals.csv"

@@ -60,6 +60,8 @@ public:
         return first_ + static_cast<Instant>(interval) * rule_.duration;
     }
     [[nodiscard]] const CountMatrix& of(Quantity q) const noexcept { return matrix_[static_cast<std::size_t>(q)]; }
+    /// Quality code (quality.hpp) of every channel and interval, channel after channel; empty when none was given.
+    [[nodiscard]] std::span<const std::uint8_t> quality() const noexcept { return quality_; }
     [[nodiscard]] std::span<const Conflict> conflicts() const noexcept { return conflicts_; }
     [[nodiscard]] std::span<const Arrival> arrivals() const noexcept { return arrivals_; }
 
@@ -70,6 +72,7 @@ private:
     Instant first_ = 0;
     std::size_t count_ = 0;
     std::array<CountMatrix, quantity_count> matrix_;
+    std::vector<std::uint8_t> quality_;
     std::vector<Conflict> conflicts_;
     std::vector<Arrival> arrivals_;
 };

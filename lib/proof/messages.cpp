@@ -20,7 +20,7 @@ constexpr Message rows[] = {
      "same "
      "phase. That is work on live parts, for qualified people only. Then move the CT, or change the channel's voltage "
      "reference and record it."},
-    {"channel-undecided", "Undecided: two explanations fit",
+    {"channel-undecided", "Two explanations fit",
      "Channel {subject} of point {subject2} reads {watts} at an angle of {angle} (expected {low} to {high} for a load "
      "of "
      "kind {load}). It reads {reads_as}.",

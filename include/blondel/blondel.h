@@ -931,7 +931,7 @@ BLN_API bln_status bln_intervals_new(const bln_interval_rule *rule, const char *
  *  and what bln_intervals_new() returns. Cell errors are all listed, up to 100. */
 BLN_API bln_status bln_intervals_read_csv(const bln_interval_rule *rule, const char *csv, size_t n,
                                           const bln_limits *limits, bln_intervals **out, bln_error **err) BLN_NOEXCEPT;
-/** Number of channels that have rows; 0 for NULL. */
+/** Number of channels: all ids that were given with columns, or those that stand in the CSV; 0 for NULL. */
 BLN_API size_t bln_intervals_channels(const bln_intervals *intervals) BLN_NOEXCEPT;
 /** Id of channel @p i [borrowed from the intervals]; NULL past the end. */
 BLN_API const char *bln_intervals_channel(const bln_intervals *intervals, size_t i) BLN_NOEXCEPT;

@@ -1,0 +1,107 @@
+"""Are the circuits of a multi-tenant building metered so that every billing point gets exactly the
+energy it used?
+
+Read a site, look at it as of an instant, and check it::
+
+    import blondel
+
+    site = blondel.Site.from_file("building.json")
+    for finding in blondel.check(site.view()):
+        print(finding.title(), "-", finding.text())
+
+NumPy and pandas are imported when an array or a frame is first used.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from . import _blondel
+
+if _blondel.version_number() != _blondel.header_version_number:
+    raise ImportError(
+        f"blondel was built for version {_blondel.header_version_text}, and version {_blondel.version_text()} is loaded"
+    )
+
+from . import errors
+from ._columns import Column
+from ._energy import Intervals, Reconciliation, Statement, StatementRow, Suspicion, rollup
+from ._form import Arrangement, Conductor, Element, Evaluation, Form, Nominal, Note, Residual, Weights
+from ._json import json_canonical, json_patch
+from ._live import Live, LiveChannel, LivePoint, LiveSum, Readings, live_check
+from ._report import Catalogue, Fact, Finding, Key, Policy, Report, Subject, check
+from ._site import Assignment, Draft, Site, When
+from ._table import Field, fields, kinds
+from ._time import instant, instant_text, to_datetime
+from ._view import Collection, Entity, View
+from .errors import *  # noqa: F403
+
+__version__ = _blondel.version_text()
+#: version of the site file format that this library writes
+format_version = _blondel.format_version
+
+
+def default_limits() -> tuple[int, int]:
+    """Deepest nesting, and longest text in bytes, that are read unless told otherwise."""
+    return _blondel.limits_default()
+
+
+def schema() -> dict[str, Any]:
+    """JSON Schema (2020-12) of a site file, as a mapping."""
+    import json
+
+    return json.loads(_blondel.schema())
+
+
+__all__ = [
+    "Arrangement",
+    "Assignment",
+    "Catalogue",
+    "Collection",
+    "Column",
+    "Conductor",
+    "Draft",
+    "Element",
+    "Entity",
+    "Evaluation",
+    "Fact",
+    "Field",
+    "Finding",
+    "Form",
+    "Intervals",
+    "Key",
+    "Live",
+    "LiveChannel",
+    "LivePoint",
+    "LiveSum",
+    "Nominal",
+    "Note",
+    "Policy",
+    "Readings",
+    "Reconciliation",
+    "Report",
+    "Residual",
+    "Site",
+    "Statement",
+    "StatementRow",
+    "Subject",
+    "Suspicion",
+    "View",
+    "Weights",
+    "When",
+    "check",
+    "default_limits",
+    "errors",
+    "fields",
+    "format_version",
+    "instant",
+    "instant_text",
+    "json_canonical",
+    "json_patch",
+    "kinds",
+    "live_check",
+    "rollup",
+    "schema",
+    "to_datetime",
+]
+__all__ += errors.__all__

@@ -1,0 +1,67 @@
+# The extension is the C interface call by call, and private to this package; its shape is that of the
+# C header. Only its classes and constants are named here.
+from typing import Any
+
+JSON_READABLE: int
+JSON_CANONICAL: int
+POLICY_CHECK: int
+POLICY_LIVE: int
+POLICY_ENERGY: int
+TEXT_TITLE: int
+TEXT_BODY: int
+TEXT_ACTION: int
+TERMINAL_COUNT: int
+TERMINAL_FLOATING: int
+ANGLE: dict[str, int]
+POWER_FACTOR: dict[str, int]
+PROOF: dict[str, int]
+STAMP: dict[str, int]
+ROW: dict[str, int]
+SERIES: dict[str, int]
+FORM_WORDS: dict[str, int]
+header_version_number: int
+header_version_text: str
+header_abi_number: int
+format_version: str
+
+class _Handle:
+    def __init__(self, *arguments: Any) -> None: ...
+    def __getattr__(self, name: str) -> Any: ...
+
+class Site(_Handle):
+    @staticmethod
+    def read(*arguments: Any) -> Site: ...
+
+class Draft(_Handle):
+    @staticmethod
+    def read(*arguments: Any) -> Draft: ...
+    @staticmethod
+    def of(site: Site) -> Draft: ...
+
+class View(_Handle): ...
+class Policy(_Handle): ...
+class Catalogue(_Handle): ...
+
+class Report(_Handle):
+    def __len__(self) -> int: ...
+
+class Arrangement(_Handle): ...
+
+class Form(_Handle):
+    @staticmethod
+    def of_point(view: View, point: str, neutral: bool) -> Form: ...
+
+class Readings(_Handle):
+    def __len__(self) -> int: ...
+    @staticmethod
+    def read_csv(*arguments: Any) -> Readings: ...
+
+class Live(_Handle): ...
+
+class Intervals(_Handle):
+    @staticmethod
+    def read_csv(*arguments: Any) -> Intervals: ...
+
+class Statement(_Handle): ...
+
+def __getattr__(name: str) -> Any: ...

@@ -1,10 +1,7 @@
 // Do the elements of a point register what its circuits take? The form proves it or names the error.
 #include <algorithm>
-#include <array>
 
-#include "power/failure.hpp"
 #include "power/form_words.hpp"
-#include "power/nominal.hpp"
 #include "rules/context.hpp"
 #include "rules/describe.hpp"
 #include "rules/gaps.hpp"
@@ -14,36 +11,6 @@
 
 namespace bln::rules {
 namespace {
-
-/// Smallest and greatest part of the true energy that a load between two conductors registers.
-struct Range {
-    double least = 1, greatest = 1;
-    bool any = false;
-};
-
-// Power factors that small circuits show most of the time; the angle matters as soon as currents and
-// voltages of different phases meet.
-constexpr std::array tangents{0.0, 0.4843221048378525};  // of acos(1) and acos(0.9)
-
-Range registered_range(const Form& form) {
-    Range out;
-    const auto conductors = form.conductors();
-    for (std::size_t i = 0; i < conductors.size(); ++i) {
-        if (!form.counted(conductors[i].load)) continue;
-        for (std::size_t j = i + 1; j < conductors.size(); ++j) {
-            if (conductors[j].load != conductors[i].load) continue;
-            const std::optional<Quadratic> f = registration(form, i, j);
-            if (!f) continue;
-            for (const double tangent : tangents) {
-                const double part = f->value().real() - f->value().imag() * tangent;
-                out.least = out.any ? std::min(out.least, part) : part;
-                out.greatest = out.any ? std::max(out.greatest, part) : part;
-                out.any = true;
-            }
-        }
-    }
-    return out;
-}
 
 bool judged(const Diagnosis& d) { return d.outcome != Outcome::not_built && d.outcome != Outcome::neutral_open; }
 
@@ -67,23 +34,6 @@ Finding& about_point(const Context& c, Finding& f, std::uint32_t p) {
 }
 
 }  // namespace
-
-void describe_error(const Context& c, const Diagnosis& d, Finding& f) {
-    std::vector<std::string_view> names;
-    for (std::size_t i = 0; i < d.form->circuit.size(); ++i)
-        names.push_back(c.view.circuit[static_cast<std::size_t>(d.form->circuit[i])].id);
-    f.number("elements", static_cast<double>(d.intended.elements().size()), "");
-    f.number("needed", static_cast<double>(d.intended.fewest_elements()), "");
-    try {
-        f.word("registered", registered_text(d.intended, names));
-        f.word("error", error_text(d.intended, names));
-        f.word("condition", condition_text(d.intended, names));
-        const Range range = registered_range(d.intended);
-        if (range.any) f.number("least", range.least * 100, "%").number("greatest", range.greatest * 100, "%");
-    } catch (const Failure&) {
-        f.word("error", "too complex to be written down");
-    }
-}
 
 void elements_too_few(const Context& c, Verdicts& out) {
     for (std::uint32_t p = 0; p < c.view.point.size(); ++p) {
@@ -147,6 +97,11 @@ void reference_of_another_phase(const Context& c, Verdicts& out) {
 
 void measures_another_circuit(const Context& c, Verdicts& out) {
     each_point(c, out, Cause::another_circuit, Outcome::wrong, [&](std::uint32_t p, const Diagnosis& d) {
+        // A channel that two points bill is the finding of another rule, which names both.
+        const auto told = [&](std::uint32_t e) {
+            return !c.parts_of_channel(static_cast<std::size_t>(d.form->channel[e])).whole();
+        };
+        if (std::all_of(d.elements.begin(), d.elements.end(), told)) return out.skip();
         Finding& f = about_point(c, out.wrong(), p);
         std::vector<std::string> channels;
         std::vector<std::string> circuits;

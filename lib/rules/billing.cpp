@@ -2,6 +2,7 @@
 #include <algorithm>
 
 #include "rules/context.hpp"
+#include "rules/describe.hpp"
 #include "rules/rules.hpp"
 #include "rules/verdicts.hpp"
 
@@ -56,7 +57,9 @@ void meter_supply_billed(const Context& c, Verdicts& out) {
             f.about(Kind::circuit, circuit.id).about(Kind::point, point.id).about(Kind::premises, point.premises.id);
             std::vector<std::string> devices;
             for (const std::uint32_t d : feeds[i]) devices.emplace_back(c.view.device[d].id);
-            f.word("feeds", devices.empty() ? "the metering" : "device " + listed(devices));
+            f.word("feeds", devices.empty()       ? "the metering"
+                            : devices.size() == 1 ? "device " + listed(devices)
+                                                  : "devices " + listed(devices));
             f.at(pointer_to(Kind::point, point.id, "circuits"));
         }
         if (good) out.right();
@@ -79,30 +82,22 @@ void point_without_premises(const Context& c, Verdicts& out) {
 // One circuit in two billing points bills its energy twice, unless the points divide it.
 void circuit_in_two_points(const Context& c, Verdicts& out) {
     for (std::size_t i = 0; i < c.view.circuit.size(); ++i) {
-        std::optional<Rational> total{0};
-        std::vector<std::uint32_t> points;
+        Parts parts;
         for (const std::uint32_t p : c.circuit_points[i]) {
             if (!c.bills(p)) continue;
-            points.push_back(p);
-            if (total) total = sum(*total, c.share_of(p));
+            parts.points.push_back(p);
+            if (parts.total) parts.total = sum(*parts.total, c.share_of(p));
         }
-        if (points.empty()) continue;
+        if (parts.points.empty()) continue;
         // Two CTs on one pole: that is another rule's finding, and says it better.
-        if (points.size() == 1 || (total && *total == Rational(1)) || each_with_its_own_channel(c, i, points)) {
+        if (parts.whole() || each_with_its_own_channel(c, i, parts.points)) {
             out.right();
             continue;
         }
-        Finding& f = total ? out.wrong() : out.undecided();
+        Finding& f = parts.total ? out.wrong() : out.undecided();
         f.about(Kind::circuit, c.view.circuit[i].id);
-        std::vector<std::string> names;
-        for (const std::uint32_t p : points) {
-            f.about(Kind::point, c.view.point[p].id);
-            names.emplace_back(c.view.point[p].id);
-        }
-        f.word("points", listed(names));
-        if (total) f.number("measured", total->real(), "").word("shares", total->text());
-        f.number("expected", 1, "");
-        f.at(pointer_to(Kind::point, c.view.point[points.back()].id, "circuits"));
+        say_parts(c, parts, f);
+        f.at(pointer_to(Kind::point, c.view.point[parts.points.back()].id, "circuits"));
     }
 }
 

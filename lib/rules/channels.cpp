@@ -3,39 +3,25 @@
 #include <utility>
 
 #include "rules/context.hpp"
+#include "rules/describe.hpp"
 #include "rules/rules.hpp"
 #include "rules/verdicts.hpp"
 
 namespace bln::rules {
 
-// Several points may divide a channel as long as the parts make one whole. A negative share takes
-// away what another point measures downstream, so it is no part. Points that bill nobody may look on.
+// Several points may divide a channel as long as the parts make one whole. Points that bill nobody may look on.
 void channel_used_twice(const Context& c, Verdicts& out) {
     for (std::size_t i = 0; i < c.view.channel.size(); ++i) {
-        std::optional<Rational> total{0};
-        std::vector<std::uint32_t> points;
-        for (const Use& u : c.channel_uses[i]) {
-            if (!c.bills(u.point) || !(Rational(0) < u.share)) continue;
-            points.push_back(u.point);
-            if (total) total = sum(*total, u.share);
-        }
-        if (points.empty()) continue;
-        if (points.size() == 1 || (total && *total == Rational(1))) {
+        const Parts parts = c.parts_of_channel(i);
+        if (parts.points.empty()) continue;
+        if (parts.whole()) {
             out.right();
             continue;
         }
-        const auto& channel = c.view.channel[i];
-        Finding& f = total ? out.wrong() : out.undecided();
-        f.about(Kind::channel, channel.id);
-        std::vector<std::string> names;
-        for (const std::uint32_t p : points) {
-            f.about(Kind::point, c.view.point[p].id);
-            names.emplace_back(c.view.point[p].id);
-        }
-        f.word("points", listed(names));
-        if (total) f.number("measured", total->real(), "").word("shares", total->text());
-        f.number("expected", 1, "");
-        f.at(pointer_to(Kind::point, c.view.point[points.back()].id, "elements"));
+        Finding& f = parts.total ? out.wrong() : out.undecided();
+        f.about(Kind::channel, c.view.channel[i].id);
+        say_parts(c, parts, f);
+        f.at(pointer_to(Kind::point, c.view.point[parts.points.back()].id, "elements"));
     }
 }
 

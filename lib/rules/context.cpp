@@ -61,6 +61,16 @@ Context::Context(const View& v, const Policy& p, const Progress& progress)
     }
 }
 
+Parts Context::parts_of_channel(std::size_t channel) const {
+    Parts out;
+    for (const Use& u : channel_uses[channel]) {
+        if (!bills(u.point) || !(Rational(0) < u.share)) continue;
+        out.points.push_back(u.point);
+        if (out.total) out.total = sum(*out.total, u.share);
+    }
+    return out;
+}
+
 Rational Context::share_of(std::size_t point) const noexcept {
     const auto elements = view.point[point].elements;
     if (elements.empty()) return 1;

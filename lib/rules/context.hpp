@@ -33,6 +33,15 @@ struct Through {
     Rational turns;
 };
 
+/// Who bills a channel: points with a positive share. A negative share takes away what another point
+/// measures downstream, so it is no part.
+struct Parts {
+    std::vector<std::uint32_t> points;
+    std::optional<Rational> total{0};  ///< nothing: it does not fit
+    /// One point, or several that make one whole.
+    [[nodiscard]] bool whole() const noexcept { return points.size() < 2 || (total && *total == Rational(1)); }
+};
+
 class Context {
 public:
     /// Works out the form of every point, which is most of the work: hence the progress.
@@ -63,6 +72,7 @@ public:
             if (p == point) return true;
         return false;
     }
+    [[nodiscard]] Parts parts_of_channel(std::size_t channel) const;
     /// Greatest share that the elements of a point take of their channels; 1 for none.
     [[nodiscard]] Rational share_of(std::size_t point) const noexcept;
 };

@@ -223,3 +223,45 @@ TEST_CASE("what cannot be a form is refused") {
         CHECK(e.items().front().status == BLN_E_OVERFLOW);
     }
 }
+
+TEST_CASE("nominal voltages of a high-leg delta close the triangle of its windings") {
+    as_of::service s;
+    s.kind = high;
+    const auto at = [&](int order) { return nominal_voltages(supply_of(s), order); };
+    const Quadratic down{Rational(0), Rational(-1)}, up{Rational(0), Rational(1)};
+    CHECK(at(1).u[1] == down);  // sequence ABC: B lags A by 90 degrees
+    CHECK(at(2).u[1] == up);
+    CHECK(at(7).u[1] == down);
+    CHECK_FALSE(at(9).any);
+    s.rotation = Rotation::ACB;
+    CHECK(at(1).u[1] == up);
+    s.rotation = Rotation::unknown;
+    s.high_leg = Phase::C;
+    const NominalVoltages v = at(1);
+    CHECK(v.u[2] == down);
+    // Three sides of twice the low leg, 120 degrees apart in the order A-B, B-C, C-A.
+    const Quadratic ab = v.u[0] - v.u[1], bc = v.u[1] - v.u[2], back{Rational(-1, 2), Rational(-1, 2)};
+    CHECK(ab * back == bc);
+    CHECK(std::abs(ab.value()) == Approx(2));
+}
+
+TEST_CASE("a load without neutral is told in the currents that leave the shortest error") {
+    as_of::service s;
+    s.kind = delta;
+    Form f(supply_of(s));
+    f.add_load();
+    for (const Conductor c : {Conductor::A, Conductor::B, Conductor::C}) f.add_conductor(c);
+    const Rational first[] = {Rational(1), Rational(0), Rational(0)}, last[] = {Rational(0), Rational(0), Rational(-1)};
+    f.add_element(voltage_between(0, 1), first, Rational(1));
+    f.add_element(voltage_between(2, 1), last, Rational(1));  // the CT on C hangs the wrong way
+    CHECK(error_text(f) == "2·V_BC·I_C*");
+}
+
+TEST_CASE("weights that are not the only ones are said not to be") {
+    Form f = form_of(wye, "AB", "line_to_line");
+    const Rational back[] = {Rational(0), Rational(-1)};
+    f.add_element(voltage_between(0, 1), back, Rational(1));  // the same current, seen on the other leg
+    const auto weights = realise(f);
+    REQUIRE(weights);
+    CHECK_FALSE(weights->unique);
+}

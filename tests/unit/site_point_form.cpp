@@ -98,6 +98,7 @@ TEST_CASE("rows follow how the CT hangs and what the device was told") {
     CHECK(first(Record(r).on(Kind::ct, "T1").terms("passes", {{"K:1", Rational(2)}})) == Rational(2));
     CHECK(first(Record(r).on(Kind::channel, "X1").integer("primary_amps", 400)) == Rational(2));
     CHECK(first(Record(r).on(Kind::ct_type, "T").integer("primary_amps", 100)) == Rational(2));
+    CHECK(first(Record(r).on(Kind::channel, "X1").integer("secondary", 1)) == Rational(5));
     // A reversed CT with a polarity that undoes it is right.
     Record undone(r);
     undone.on(Kind::ct, "T1").choice("mark_faces", "load");

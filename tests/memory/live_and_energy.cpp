@@ -1,0 +1,143 @@
+// Functions over readings and intervals that may need memory.
+#include <cstdint>
+
+#include "scenario.hpp"
+
+namespace {
+
+bln_column column(const void* data, std::int64_t stride, std::int32_t type) { return {data, stride, nullptr, type, 0}; }
+
+template <class Row>
+Row sized() {
+    Row row{};
+    row.size = sizeof row;
+    return row;
+}
+
+bln_status try_readings_new(Fixture& f, bln_error** e) {
+    static const char* const channels[] = {"D.1", "D.2"};
+    static const double watts[] = {2380, 2140};
+    auto columns = sized<bln_readings_columns>();
+    columns.watts = column(watts, sizeof(double), BLN_TYPE_F64);
+    return made<bln_readings>(f, bln_readings_free,
+                              [&](bln_readings** out) { return bln_readings_new(2, channels, &columns, out, e); });
+}
+
+bln_status try_readings_read_csv(Fixture& f, bln_error** e) {
+    return made<bln_readings>(f, bln_readings_free, [&](bln_readings** out) {
+        return bln_readings_read_csv(readings_csv.data(), readings_csv.size(), nullptr, out, e);
+    });
+}
+
+bln_status try_live_check(Fixture& f, bln_error** e) {
+    return made<bln_live>(f, bln_live_free, [&](auto out) {
+        return bln_live_check(f.view, f.readings, nullptr, nullptr, nullptr, out, e);
+    });
+}
+
+bln_status try_live_channel_at(Fixture& f, bln_error** e) {
+    auto row = sized<bln_live_channel>();
+    return bln_live_channel_at(f.live, 0, &row, e);
+}
+
+bln_status try_live_point_at(Fixture& f, bln_error** e) {
+    auto row = sized<bln_live_point>();
+    return bln_live_point_at(f.live, 0, &row, e);
+}
+
+bln_status try_live_sum_at(Fixture& f, bln_error** e) {
+    auto row = sized<bln_live_sum>();
+    return bln_live_sum_at(f.live, 0, &row, e);
+}
+
+bln_status try_live_report(Fixture& f, bln_error** e) {
+    return made<bln_report>(f, bln_report_free, [&](auto out) { return bln_live_report(f.live, out, e); });
+}
+
+bln_status try_intervals_new(Fixture& f, bln_error** e) {
+    static const char* const ids[] = {"D.1", "D.2"};
+    static const std::int64_t channel[] = {0, 1, 0};
+    static const std::int64_t at[] = {0, 0, 900'000'000};
+    static const std::int64_t net[] = {5, 6, 7};
+    auto columns = sized<bln_interval_columns>();
+    columns.channel = column(channel, 8, BLN_TYPE_I64);
+    columns.at = column(at, 8, BLN_TYPE_I64);
+    columns.net_p = column(net, 8, BLN_TYPE_I64);
+    return made<bln_intervals>(f, bln_intervals_free, [&](bln_intervals** out) {
+        return bln_intervals_new(&interval_rule, ids, 2, 3, &columns, out, e);
+    });
+}
+
+bln_status try_intervals_read_csv(Fixture& f, bln_error** e) {
+    return made<bln_intervals>(f, bln_intervals_free, [&](bln_intervals** out) {
+        return bln_intervals_read_csv(&interval_rule, intervals_csv.data(), intervals_csv.size(), nullptr, out, e);
+    });
+}
+
+bln_status try_rollup(Fixture& f, bln_error** e) {
+    return made<bln_statement>(f, bln_statement_free, [&](auto out) {
+        return bln_rollup(f.site, BLN_END_OF_TIME, f.intervals, nullptr, nullptr, nullptr, out, e);
+    });
+}
+
+bln_status try_statement_quantum(Fixture& f, bln_error** e) {
+    std::int64_t num = 0;
+    std::int64_t den = 0;
+    return bln_statement_quantum(f.statement, &num, &den, e);
+}
+
+bln_status try_statement_at(Fixture& f, bln_error** e) {
+    auto row = sized<bln_statement_row>();
+    return bln_statement_at(f.statement, 0, &row, e);
+}
+
+bln_status try_statement_series(Fixture& f, bln_error** e) {
+    static std::int64_t net[4096];
+    bln_out_column into{};
+    into.data = net;
+    into.stride = 8;
+    into.type = BLN_TYPE_I64;
+    return bln_statement_series(f.statement, 0, BLN_SERIES_NET, &into, 4096, e);
+}
+
+bln_status try_statement_reconciliation(Fixture& f, bln_error** e) {
+    auto row = sized<bln_reconciliation>();
+    return bln_statement_reconciliation(f.statement, 0, &row, e);
+}
+
+bln_status try_statement_suspicion(Fixture& f, bln_error** e) {
+    auto row = sized<bln_suspicion>();
+    return bln_statement_suspicion(f.statement, 0, &row, e);
+}
+
+bln_status try_statement_report(Fixture& f, bln_error** e) {
+    return made<bln_report>(f, bln_report_free, [&](auto out) { return bln_statement_report(f.statement, out, e); });
+}
+
+bln_status try_statement_json(Fixture& f, bln_error** e) {
+    return made_text(f, [&](bln_text** out) { return bln_statement_json(f.statement, out, e); });
+}
+
+const Scenario rows[] = {
+    {"bln_readings_new", try_readings_new},
+    {"bln_readings_read_csv", try_readings_read_csv},
+    {"bln_live_check", try_live_check},
+    {"bln_live_channel_at", try_live_channel_at},
+    {"bln_live_point_at", try_live_point_at},
+    {"bln_live_sum_at", try_live_sum_at},
+    {"bln_live_report", try_live_report},
+    {"bln_intervals_new", try_intervals_new},
+    {"bln_intervals_read_csv", try_intervals_read_csv},
+    {"bln_rollup", try_rollup},
+    {"bln_statement_quantum", try_statement_quantum},
+    {"bln_statement_at", try_statement_at},
+    {"bln_statement_series", try_statement_series},
+    {"bln_statement_reconciliation", try_statement_reconciliation},
+    {"bln_statement_suspicion", try_statement_suspicion},
+    {"bln_statement_report", try_statement_report},
+    {"bln_statement_json", try_statement_json},
+};
+
+}  // namespace
+
+std::span<const Scenario> live_and_energy_scenarios() { return rows; }

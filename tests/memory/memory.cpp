@@ -1,0 +1,113 @@
+// Every public function with its n-th request for memory refused, n = 1, 2, ... until it succeeds.
+#include <algorithm>
+#include <catch2/catch.hpp>
+#include <fstream>
+#include <regex>
+#include <set>
+#include <string>
+
+#include "heap.hpp"
+#include "scenario.hpp"
+
+namespace {
+
+std::set<std::string> declared() {
+    std::ifstream header(BLN_HEADER);
+    REQUIRE(header);
+    std::set<std::string> out;
+    const std::regex prototype(R"(^BLN_API .*[ *](bln_[a-z0-9_]+)\(.*)");
+    std::smatch m;
+    for (std::string line; std::getline(header, line);)
+        if (std::regex_match(line, m, prototype)) out.insert(m[1]);
+    return out;
+}
+
+/// Runs @p s once with the @p n-th request refused; true when nothing was refused any more.
+bool done(const Scenario& s, std::uint64_t n, heap::Mode mode) {
+    const std::int64_t before = heap::live();
+    bool finished = false;
+    {
+        Fixture f;
+        const std::string state = f.state();
+        bln_error* error = nullptr;
+        heap::arm(n, mode);
+        const bln_status status = s.call(f, &error);
+        heap::disarm();
+        finished = heap::refused() == 0;
+        if (status != BLN_OK) {
+            CHECK_FALSE(finished);
+            CHECK(std::string(bln_status_name(status)) == "no_memory");
+            CHECK(bln_error_status(error, 0) == BLN_E_NO_MEMORY);
+            CHECK(std::string(bln_error_message(error, 0)) == "out of memory");
+            CHECK(f.state() == state);
+        } else {
+            CHECK(error == nullptr);
+        }
+        CHECK(f.outputs_right);
+        bln_error_free(error);
+
+        // The object is still good: the same call succeeds once there is memory.
+        if (status != BLN_OK) {
+            const bln_status again = s.call(f, &error);
+            CHECK(std::string(bln_status_name(again)) == "ok");
+            bln_error_free(error);
+        }
+        heap::arm(1, heap::Mode::onwards);
+        f.release();
+        heap::disarm();
+        CHECK(heap::requests() == 0);
+    }
+    CHECK(heap::live() == before);
+    return finished;
+}
+
+}  // namespace
+
+std::vector<Scenario> scenarios() {
+    std::vector<Scenario> all;
+    for (const auto part : {record_scenarios(), form_scenarios(), live_and_energy_scenarios()})
+        all.insert(all.end(), part.begin(), part.end());
+    return all;
+}
+
+TEST_CASE("every function survives every failed allocation") {
+    { const Fixture warm; }  // whatever is made once for good
+    for (const Scenario& s : scenarios())
+        for (const heap::Mode mode : {heap::Mode::once, heap::Mode::onwards}) {
+            std::uint64_t n = 1;
+            while (n < 100000) {
+                INFO(s.function << ", request " << n
+                                << (mode == heap::Mode::once ? " refused" : " and all later ones refused"));
+                if (done(s, n, mode)) break;
+                ++n;
+            }
+            REQUIRE(n < 100000);
+        }
+}
+
+TEST_CASE("accessors need no memory") {
+    for (const Quiet& q : quiet()) {
+        INFO(q.function);
+        Fixture f;
+        heap::arm(1, heap::Mode::onwards);
+        q.call(f);
+        heap::disarm();
+        CHECK(heap::requests() == 0);
+    }
+}
+
+TEST_CASE("no public function is left out of the tables") {
+    std::set<std::string> covered;
+    for (const Scenario& s : scenarios()) covered.insert(s.function);
+    for (const Quiet& q : quiet()) covered.insert(q.function);
+    for (const char* name : freed_by_fixture()) covered.insert(name);
+    for (const std::string& name : declared()) {
+        INFO(name << " is in no table of tests/memory");
+        CHECK(covered.count(name) == 1);
+    }
+    for (const std::string& name : covered) {
+        INFO(name << " is not in the header");
+        CHECK(declared().count(name) == 1);
+    }
+    CHECK(declared().size() > 80);
+}

@@ -6,7 +6,8 @@ here=$(cd "$(dirname "$0")" && pwd)
 library=$1
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
-nm -D --defined-only "$library" | awk '{print $NF}' | sed 's/@.*//' | LC_ALL=C sort >"$work/exported"
+nm -D --defined-only "$library" >"$work/nm"
+awk '{print $NF}' "$work/nm" | sed 's/@.*//' | LC_ALL=C sort >"$work/exported"
 sh "$here/declared.sh" >"$work/declared"
 failed=0
 if ! diff "$work/declared" "$work/exported" >"$work/diff"; then

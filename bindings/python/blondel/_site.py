@@ -141,7 +141,7 @@ class Site:
         return (Site.read, (self.json("canonical"),))
 
     def __repr__(self) -> str:
-        held = ", ".join(f"{n} {kinds()[kind]}" for kind, n in self.kinds.items() if kinds()[kind])
+        held = ", ".join(f"{n} {kind if n == 1 else kinds()[kind]}" for kind, n in self.kinds.items() if kinds()[kind])
         return f"<Site: {held or 'empty'}>"
 
 

@@ -1,0 +1,17 @@
+"""The examples of the guide run and print what it says."""
+
+import doctest
+import re
+
+
+def test_guide(root, monkeypatch):
+    monkeypatch.chdir(root)
+    path = root / "docs/guides/python.md"
+    # The fences would be taken for output.
+    text = re.sub(r"^```.*$", "", path.read_text(encoding="utf-8"), flags=re.M)
+    test = doctest.DocTestParser().get_doctest(text, {}, path.name, str(path), 0)
+    assert len(test.examples) > 40
+    said = []
+    runner = doctest.DocTestRunner(optionflags=doctest.ELLIPSIS | doctest.NORMALIZE_WHITESPACE | doctest.IGNORE_EXCEPTION_DETAIL)
+    runner.run(test, out=said.append)
+    assert said == [], "".join(said)

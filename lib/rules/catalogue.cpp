@@ -16,6 +16,8 @@ constexpr Rule rows[] = {
      "Do spaces, phases and neutral of each circuit fit together and its panel?"},
     {"ct-on-missing-conductor", Family::poles, Severity::error, ct_on_missing_conductor,
      "Does each circuit have the conductors that CTs are said to surround?"},
+    {"panel-feeds-itself", Family::poles, Severity::error, panel_feeds_itself,
+     "Does every chain of feeders end, and not come back to where it began?"},
     {"pole-unmetered", Family::poles, Severity::error, pole_unmetered,
      "Is every pole that somebody pays for measured, where the arrangement needs it?"},
     {"pole-metered-twice", Family::poles, Severity::error, pole_metered_twice, "Is no pole measured twice?"},

@@ -44,6 +44,17 @@ Lists<std::uint32_t> listing(const View& v) {
     return {v.circuit.size(), pairs};
 }
 
+std::vector<std::int32_t> feeders_of(const View& v) {
+    std::vector<std::int32_t> out(v.circuit.size(), -1);
+    for (std::size_t i = 0; i < out.size(); ++i) {
+        const Ref& panel = v.circuit[i].panel;
+        if (!panel.resolved()) continue;
+        const std::int32_t from = v.panel[static_cast<std::size_t>(panel.at)].fed_from.at;
+        if (from != static_cast<std::int32_t>(i)) out[i] = from;
+    }
+    return out;
+}
+
 }  // namespace
 
 Context::Context(const View& v, const Policy& p, const Progress& progress)
@@ -52,7 +63,8 @@ Context::Context(const View& v, const Policy& p, const Progress& progress)
       channel_uses(uses(v)),
       ct_channels(wired(v)),
       circuit_cts(through(v)),
-      circuit_points(listing(v)) {
+      circuit_points(listing(v)),
+      feeders(feeders_of(v)) {
     constexpr std::uint32_t often = 256;
     diagnosis.reserve(v.point.size());
     for (std::uint32_t i = 0; i < v.point.size(); ++i) {

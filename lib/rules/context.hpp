@@ -54,18 +54,16 @@ public:
     Lists<Through> circuit_cts;           ///< of each circuit
     Lists<std::uint32_t> circuit_points;  ///< of each circuit: the points that list it
 
-    std::vector<Diagnosis> diagnosis;  ///< of each point
+    std::vector<std::int32_t> feeders;  ///< of each circuit; see feeder()
+    std::vector<Diagnosis> diagnosis;   ///< of each point
 
     /// A point that bills somebody; a point that states no use does.
     [[nodiscard]] bool bills(std::size_t point) const noexcept {
         const PointUse use = view.point[point].use;
         return use == PointUse::billing || use == PointUse::unknown;
     }
-    /// The circuit that feeds the panel of a circuit, or -1.
-    [[nodiscard]] std::int32_t feeder(std::size_t circuit) const noexcept {
-        const Ref panel = view.circuit[circuit].panel;
-        return panel.resolved() ? view.panel[static_cast<std::size_t>(panel.at)].fed_from.at : -1;
-    }
+    /// The circuit that feeds the panel of a circuit, or -1. A main that sits in the panel that it feeds has none.
+    [[nodiscard]] std::int32_t feeder(std::size_t circuit) const noexcept { return feeders[circuit]; }
     /// Whether a point names a circuit as one of its own.
     [[nodiscard]] bool lists(std::uint32_t point, std::size_t circuit) const noexcept {
         for (const std::uint32_t p : circuit_points[circuit])
@@ -76,6 +74,9 @@ public:
     /// Greatest share that the elements of a point take of their channels; 1 for none.
     [[nodiscard]] Rational share_of(std::size_t point) const noexcept;
 };
+
+/// Panels stand behind one another at most so many times; longer chains are circles or nonsense, and walks end.
+inline constexpr int most_levels = 64;
 
 /// "A, B and C".
 [[nodiscard]] std::string listed(const std::vector<std::string>& words);

@@ -86,7 +86,7 @@ private:
         return any;
     }
     [[nodiscard]] bool fed_by_point(std::int32_t circuit) const {
-        for (int steps = 0; circuit >= 0 && steps < 64; ++steps) {
+        for (int steps = 0; circuit >= 0 && steps < most_levels; ++steps) {
             circuit = c_.feeder(static_cast<std::size_t>(circuit));
             for (const Ref& own : point_.circuits)
                 if (circuit >= 0 && own.at == circuit) return true;

@@ -26,6 +26,9 @@ constexpr Message rows[] = {
      "conductor.",
      "Look which conductor runs through the CT and correct the record. Opening a panel exposes live parts: "
      "qualified people only."},
+    {"panel-feeds-itself", "Panels that feed one another",
+     "Circuits {circuits} feed panels from which they are fed themselves.",
+     "Trace from the service which circuit feeds each panel, and correct the record."},
     {"pole-unmetered", "Pole without metering",
      "No CT measures pole {poles} of circuit {subject} ({points}): what flows there is billed to nobody.",
      "Add a CT and a channel for the pole, or correct the record if one is there. For two poles without a neutral,"

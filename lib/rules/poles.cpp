@@ -25,7 +25,7 @@ bool surrounded(const Context& c, std::size_t circuit) {
 /// Whether a point measures something that the circuit is fed through.
 bool metered_upstream(const Context& c, std::size_t circuit) {
     std::int32_t at = c.feeder(circuit);
-    for (int steps = 0; at >= 0 && steps < 64; ++steps) {
+    for (int steps = 0; at >= 0 && steps < most_levels; ++steps) {
         for (const std::uint32_t p : c.circuit_points[static_cast<std::size_t>(at)])
             if (c.bills(p)) return true;
         at = c.feeder(static_cast<std::size_t>(at));
@@ -245,6 +245,36 @@ void ct_on_missing_conductor(const Context& c, Verdicts& out) {
             f.word("conductor", t.pole == 0 ? "N" : "pole " + std::to_string(t.pole));
             f.number("poles", poles, "").at(pointer_to(Kind::ct, c.view.ct[t.ct].id, "passes"));
         }
+    }
+}
+
+// Following the feeders upstream ends at a service. A circle has no upstream, and sums over it have no sense.
+void panel_feeds_itself(const Context& c, Verdicts& out) {
+    enum class Mark : std::uint8_t { fresh, open, done };
+    std::vector<Mark> mark(c.view.circuit.size(), Mark::fresh);
+    std::vector<std::size_t> path;
+    for (std::size_t start = 0; start < mark.size(); ++start) {
+        path.clear();
+        std::int32_t at = static_cast<std::int32_t>(start);
+        while (at >= 0 && mark[static_cast<std::size_t>(at)] == Mark::fresh) {
+            mark[static_cast<std::size_t>(at)] = Mark::open;
+            path.push_back(static_cast<std::size_t>(at));
+            at = c.feeder(static_cast<std::size_t>(at));
+        }
+        if (at >= 0 && mark[static_cast<std::size_t>(at)] == Mark::open) {
+            const auto begin = std::find(path.begin(), path.end(), static_cast<std::size_t>(at));
+            Finding& f = out.wrong();
+            std::vector<std::string> names;
+            for (auto i = begin; i != path.end(); ++i) {
+                f.about(Kind::circuit, c.view.circuit[*i].id);
+                names.emplace_back(c.view.circuit[*i].id);
+            }
+            f.word("circuits", listed(names));
+            f.at(pointer_to(Kind::panel, c.view.circuit[*begin].panel.id, "fed_from"));
+        } else if (!path.empty()) {
+            out.right();
+        }
+        for (const std::size_t i : path) mark[i] = Mark::done;
     }
 }
 

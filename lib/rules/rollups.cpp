@@ -152,7 +152,7 @@ public:
     [[nodiscard]] Rational total(std::uint32_t circuit, std::vector<std::uint32_t>* upstream) const {
         Rational out = listed_[circuit] ? own_[circuit] : Rational(0);
         std::int32_t at = c_.feeder(circuit);
-        for (std::size_t steps = 0; at >= 0 && steps < most_levels; ++steps) {
+        for (int steps = 0; at >= 0 && steps < most_levels; ++steps) {
             const auto i = static_cast<std::uint32_t>(at);
             if (i == circuit) break;
             if (listed_[i]) {
@@ -167,7 +167,6 @@ public:
     std::vector<std::uint32_t> circuits;  ///< that the points of the roll-up list
 
 private:
-    static constexpr std::size_t most_levels = 64;  ///< of panels one behind the other; real sites have a handful
     const Context& c_;
     std::vector<Rational> own_;
     std::vector<bool> listed_;
@@ -265,7 +264,7 @@ void circuit_never_rolled_up(const Context& c, Verdicts& out) {
         const auto under_main = [&](const Ref& circuit) {
             if (!circuit.resolved()) return false;
             std::int32_t at = c.feeder(static_cast<std::size_t>(circuit.at));
-            for (int steps = 0; at >= 0 && steps < 64; ++steps) {
+            for (int steps = 0; at >= 0 && steps < most_levels; ++steps) {
                 if (above[static_cast<std::size_t>(at)]) return true;
                 at = c.feeder(static_cast<std::size_t>(at));
             }

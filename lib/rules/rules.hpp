@@ -14,6 +14,7 @@ void input_used_twice(const Context&, Verdicts&);
 // poles.cpp
 void pole_contradiction(const Context&, Verdicts&);
 void ct_on_missing_conductor(const Context&, Verdicts&);
+void panel_feeds_itself(const Context&, Verdicts&);
 void pole_unmetered(const Context&, Verdicts&);
 void pole_metered_twice(const Context&, Verdicts&);
 // arrangement.cpp

@@ -40,7 +40,7 @@ bln_status bln_policy_new(int32_t domain, bln_policy** out, bln_error** err) BLN
     return create(out, err, [&] {
         const std::span<const PolicyKey> table = policy_table(domain);
         if (table.empty()) throw Failure(BLN_E_RANGE, "there is no policy domain " + std::to_string(domain));
-        return std::unique_ptr<bln_policy>(new bln_policy{domain, Policy(table)});
+        return std::make_unique<bln_policy>(bln_policy{domain, Policy(table)});
     });
 }
 

@@ -198,7 +198,7 @@ private:
 
 }  // namespace
 
-Ledger make_ledger(std::shared_ptr<const Model> model, Instant known, const Intervals& intervals,
+Ledger make_ledger(const std::shared_ptr<const Model>& model, Instant known, const Intervals& intervals,
                    const Progress& progress) {
     Ledger out;
     out.points = model->entities(Kind::point).size();

@@ -55,7 +55,7 @@ struct Ledger {
 
 /// Walks the record over the time of the intervals. Parts between which nothing changes are joined.
 /// Throws BLN_E_OVERFLOW when a coefficient does not fit, BLN_E_CANCELLED.
-[[nodiscard]] Ledger make_ledger(std::shared_ptr<const Model> model, Instant known, const Intervals& intervals,
+[[nodiscard]] Ledger make_ledger(const std::shared_ptr<const Model>& model, Instant known, const Intervals& intervals,
                                  const Progress& progress);
 
 }  // namespace bln

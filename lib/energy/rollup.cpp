@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <limits>
 #include <numeric>
+#include <utility>
 
 #include "energy/energy.hpp"
 #include "energy/findings.hpp"
@@ -291,8 +292,8 @@ StatementRow row_of(const Ledger& ledger, const Intervals& x, std::size_t entry)
 Statement roll_up(const std::shared_ptr<const Model>& model, Instant known, std::shared_ptr<const Intervals> intervals,
                   const Policy& policy, const Progress& progress) {
     Statement out;
-    out.intervals = intervals;
-    const Intervals& x = *intervals;
+    out.intervals = std::move(intervals);
+    const Intervals& x = *out.intervals;
     const std::size_t n = x.count(), channels = x.channels().size();
     const Ledger ledger = make_ledger(model, known, x, progress);
     Roller roller(ledger, x, out);

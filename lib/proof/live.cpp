@@ -78,8 +78,10 @@ bool explains(const Wiring& w, std::pair<double, double> band, double angle, dou
 }
 /// Whether a wiring can read active power of this sign.
 bool explains_sign(const Wiring& w, std::pair<double, double> band, bool positive) {
-    for (double a = w.low + band.first; a <= w.high + band.second + 0.5; a += 1)
-        if ((std::cos(a * std::numbers::pi / 180) >= 0) == positive) return true;
+    const double low = w.low + band.first;
+    const int last = static_cast<int>(std::floor(w.high + band.second + 0.5 - low));
+    for (int step = 0; step <= last; ++step)
+        if ((std::cos((low + step) * std::numbers::pi / 180) >= 0) == positive) return true;
     return false;
 }
 

@@ -13,7 +13,7 @@ namespace {
 Lists<std::uint32_t> supplied(const View& v) {
     std::vector<std::pair<std::uint32_t, std::uint32_t>> pairs;
     for (std::uint32_t d = 0; d < v.device.size(); ++d)
-        if (v.device[d].supply.resolved()) pairs.push_back({static_cast<std::uint32_t>(v.device[d].supply.at), d});
+        if (v.device[d].supply.resolved()) pairs.emplace_back(static_cast<std::uint32_t>(v.device[d].supply.at), d);
     return {v.circuit.size(), pairs};
 }
 

@@ -46,8 +46,7 @@ Range registered_range(const Form& form) {
 
 void describe_error(const Context& c, const Diagnosis& d, Finding& f) {
     std::vector<std::string_view> names;
-    for (std::size_t i = 0; i < d.form->circuit.size(); ++i)
-        names.push_back(c.view.circuit[static_cast<std::size_t>(d.form->circuit[i])].id);
+    for (const auto circuit : d.form->circuit) names.push_back(c.view.circuit[static_cast<std::size_t>(circuit)].id);
     f.number("elements", static_cast<double>(d.intended.elements().size()), "");
     f.number("needed", static_cast<double>(d.intended.fewest_elements()), "");
     try {

@@ -49,8 +49,8 @@ struct Extent {
 /// Memory that a tree takes, near enough, and levels of nesting. Memory and not text, because a tree of
 /// small items takes far more than its text and a few copies are quickly written.
 Extent extent_of(const Json& value) noexcept {
-    Extent out{static_cast<std::int64_t>(sizeof value + value.text.size()), 0};
-    for (const std::string& key : value.keys) out.bytes += static_cast<std::int64_t>(sizeof key + key.size());
+    Extent out{static_cast<std::int64_t>(sizeof(Json) + value.text.size()), 0};
+    for (const std::string& key : value.keys) out.bytes += static_cast<std::int64_t>(sizeof(std::string) + key.size());
     for (const Json& item : value.items) {
         const Extent inner = extent_of(item);
         out.bytes += inner.bytes;
@@ -200,7 +200,7 @@ private:
         Json& holder = parent(at);
         shrink(found);
         Json out = std::move(found);
-        const auto i = &found - holder.items.data();
+        const auto i = &found - holder.items.data();  // NOLINT(bugprone-use-after-move): its place, not its content
         holder.items.erase(holder.items.begin() + i);
         if (holder.is_object()) holder.keys.erase(holder.keys.begin() + i);
         return out;

@@ -71,8 +71,8 @@ struct KeyOrder {
     explicit KeyOrder(Kind kind) {
         const KindInfo& k = info(kind);
         keys.reserve(k.field_count + 1);
-        for (std::size_t i = 0; i < k.field_count; ++i) keys.push_back({k.fields[i].name, static_cast<int>(i)});
-        keys.push_back({"ext", -1});
+        for (std::size_t i = 0; i < k.field_count; ++i) keys.emplace_back(k.fields[i].name, static_cast<int>(i));
+        keys.emplace_back("ext", -1);
         std::sort(keys.begin(), keys.end());
     }
     std::vector<std::pair<std::string_view, int>> keys;

@@ -16,35 +16,9 @@ Finding& add(Statement& out, std::string_view code, Severity severity, Verdict v
     return f;
 }
 
-/// Runs of intervals in which a channel has nothing.
-struct Gaps {
-    std::uint64_t intervals = 0, spans = 0;
-    std::size_t longest_at = 0, longest = 0;
-};
-
-Gaps gaps_of(const CountMatrix& m, std::size_t channel, std::size_t n) {
-    Gaps out;
-    std::size_t run = 0;
-    for (std::size_t t = 0; t <= n; ++t) {
-        if (t < n && m.present[channel * n + t] == 0) {
-            ++run;
-            continue;
-        }
-        if (run == 0) continue;
-        ++out.spans;
-        out.intervals += run;
-        if (run > out.longest) {
-            out.longest = run;
-            out.longest_at = t - run;
-        }
-        run = 0;
-    }
-    return out;
-}
-
 void judge_arrivals(const Inputs& in, Statement& out, std::size_t c) {
-    const std::string& id = in.intervals.channels()[c];
-    const Arrival& a = in.intervals.arrivals()[c];
+    const std::string& id = in.grid.channels[c];
+    const Arrival& a = in.intervals->arrivals()[c];
     const auto about = [&](std::string_view code, std::uint64_t count) {
         add(out, code, Severity::note, Verdict::right)
             .about(Kind::channel, id)
@@ -60,8 +34,8 @@ void judge_scaling(const Inputs& in, Statement& out, std::size_t c) {
     const bool applied = in.ledger.scaling[c] == Scaling::ratio_applied;
     Finding& f = add(out, applied ? "ratio-applied" : "scaling-unclear", applied ? Severity::note : Severity::warning,
                      applied ? Verdict::right : Verdict::undecided)
-                     .about(Kind::channel, in.intervals.channels()[c]);
-    const View& view = *in.ledger.parts.back().view;
+                     .about(Kind::channel, in.grid.channels[c]);
+    const View& view = *in.ledger.view;
     const as_of::channel& channel = view.channel[static_cast<std::size_t>(in.ledger.channel_at[c])];
     f.about(Kind::device, channel.device.id);
     f.word("scaled_by", word_of(view.device[static_cast<std::size_t>(channel.device.at)].scaled_by));
@@ -92,52 +66,55 @@ std::string when(Instant at) {
 }
 
 void judge_data(const Inputs& in, Statement& out) {
-    const Intervals& x = in.intervals;
-    const std::size_t n = x.count();
-    for (const Conflict& c : x.conflicts())
-        add(out, "interval-contradicted", Severity::error, Verdict::wrong)
-            .about(Kind::channel, x.channels()[c.channel])
-            .word("at", when(x.start(c.interval)))
-            .word("quantity", word_of(c.quantity))
-            .number("first", static_cast<double>(c.first), "counts")
-            .number("second", static_cast<double>(c.second), "counts")
-            .discriminator =
-            when(x.start(c.interval)) + "/" + std::string(word_of(c.quantity)) + "/" + std::to_string(c.second);
-    for (std::size_t c = 0; c < x.channels().size(); ++c) {
-        const std::string& id = x.channels()[c];
+    const Grid& grid = in.grid;
+    if (in.intervals != nullptr)
+        for (const Conflict& c : in.intervals->conflicts())
+            add(out, "interval-contradicted", Severity::error, Verdict::wrong)
+                .about(Kind::channel, grid.channels[c.channel])
+                .word("at", when(grid.start(c.interval)))
+                .word("quantity", word_of(c.quantity))
+                .number("first", static_cast<double>(c.first), "counts")
+                .number("second", static_cast<double>(c.second), "counts")
+                .discriminator =
+                when(grid.start(c.interval)) + "/" + std::string(word_of(c.quantity)) + "/" + std::to_string(c.second);
+    for (std::size_t c = 0; c < grid.channels.size(); ++c) {
+        const std::string& id = grid.channels[c];
         if (in.ledger.channel_at[c] < 0)
             add(out, "interval-channel-unknown", Severity::error, Verdict::wrong)
                 .about(Kind::channel, id)
-                .number("rows", static_cast<double>(x.arrivals()[c].rows), "");
-        if (const Gaps g = gaps_of(in.net, c, n); g.spans > 0)
+                .number("rows",
+                        static_cast<double>(in.intervals != nullptr ? in.intervals->arrivals()[c].rows
+                                                                    : grid.count - in.gaps[c].intervals),
+                        "");
+        if (const Gaps& g = in.gaps[c]; g.spans > 0)
             add(out, "interval-gap", Severity::warning, Verdict::wrong)
                 .about(Kind::channel, id)
                 .number("count", static_cast<double>(g.intervals), "")
-                .number("of", static_cast<double>(n), "")
+                .number("of", static_cast<double>(grid.count), "")
                 .number("spans", static_cast<double>(g.spans), "")
                 .number("longest", static_cast<double>(g.longest), "")
-                .word("from", when(x.start(g.longest_at)))
-                .word("to", when(x.start(g.longest_at + g.longest)));
-        if (in.disagreements[c] > 0)
+                .word("from", when(grid.start(g.longest_at)))
+                .word("to", when(grid.start(g.longest_at + g.longest)));
+        if (!in.disagreements.empty() && in.disagreements[c] > 0)
             add(out, "registers-disagree", Severity::error, Verdict::wrong)
                 .about(Kind::channel, id)
                 .number("count", static_cast<double>(in.disagreements[c]), "")
-                .number("of", static_cast<double>(n), "");
-        judge_arrivals(in, out, c);
+                .number("of", static_cast<double>(grid.count), "");
+        if (in.intervals != nullptr) judge_arrivals(in, out, c);
         if (in.ledger.channel_at[c] >= 0) judge_scaling(in, out, c);
     }
 }
 
 void judge_coverage(const Inputs& in, Statement& out) {
     const auto most = static_cast<std::size_t>(in.policy[names]);
-    const View& view = *in.ledger.parts.back().view;
+    const View& view = *in.ledger.view;
     for (const StatementRow& row : out.rows) {
         if (row.kind == RowKind::unallocated) {
             if (view.model().find(Kind::channel, row.id) < 0) continue;  // said already: not in the record
             // The sign of the coefficient decides; a channel that exports makes the energy negative too.
             bool over = false;
-            const auto found = std::find(in.intervals.channels().begin(), in.intervals.channels().end(), row.id);
-            const auto c = static_cast<std::size_t>(found - in.intervals.channels().begin());
+            const auto found = std::find(in.grid.channels.begin(), in.grid.channels.end(), row.id);
+            const auto c = static_cast<std::size_t>(found - in.grid.channels.begin());
             for (const LedgerPart& part : in.ledger.parts)
                 for (const LedgerTerm& t : part.entries[in.ledger.channel_entry(c)].terms)
                     over = over || (t.wh < Rational(0)) != (part.wh_per_count[c] < Rational(0));
@@ -165,17 +142,16 @@ void judge_coverage(const Inputs& in, Statement& out) {
         } else {
             const auto at = static_cast<std::size_t>(view.model().find(Kind::point, row.id));
             if (row.missing > 0) {
-                const bool all = row.missing == in.intervals.count();
+                const bool all = row.missing == in.grid.count;
                 std::vector<std::string> absent;
                 for (const Term& t : view.point[at].elements)
-                    if (std::find(in.intervals.channels().begin(), in.intervals.channels().end(), t.ref.id) ==
-                        in.intervals.channels().end())
+                    if (std::find(in.grid.channels.begin(), in.grid.channels.end(), t.ref.id) == in.grid.channels.end())
                         absent.emplace_back(t.ref.id);
                 Finding& f = add(out, all ? "point-without-energy" : "point-incomplete",
                                  all ? Severity::error : Severity::warning, Verdict::not_checked);
                 f.about(Kind::point, row.id)
                     .number("count", static_cast<double>(row.missing), "")
-                    .number("of", static_cast<double>(in.intervals.count()), "")
+                    .number("of", static_cast<double>(in.grid.count), "")
                     .number("energy", kwh(out, row.net), "kWh");
                 f.word("channels", view.point[at].elements.empty() ? "it has no elements"
                                    : absent.empty()                ? "every element has gaps"
@@ -189,9 +165,25 @@ void judge_coverage(const Inputs& in, Statement& out) {
     }
 }
 
+void judge_apparent(const Inputs& in, Statement& out) {
+    if (!in.engine.reactive()) return;
+    for (const StatementRow& row : out.rows) {
+        if (row.kind == RowKind::unallocated || row.kind == RowKind::rollup) continue;
+        if (row.bar == ApparentBar::none) continue;
+        add(out, "apparent-not-stated", Severity::note, Verdict::not_checked)
+            .about(Kind::point, row.id)
+            .word("reason", row.bar == ApparentBar::reweighted
+                                ? "a channel of it has a multiplier or a share"
+                                : "an input of it adds the currents of several conductors")
+            .at(pointer_to(Kind::point, row.id, "elements"));
+    }
+}
+
 void judge(const Inputs& in, Statement& out) {
+    fill_rows(in, out);
     judge_data(in, out);
     judge_coverage(in, out);
+    judge_apparent(in, out);
     reconcile(in, out);
     out.report.sort();
 }

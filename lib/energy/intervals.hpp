@@ -62,6 +62,9 @@ public:
     [[nodiscard]] const CountMatrix& of(Quantity q) const noexcept { return matrix_[static_cast<std::size_t>(q)]; }
     /// Quality code (quality.hpp) of every channel and interval, channel after channel; empty when none was given.
     [[nodiscard]] std::span<const std::uint8_t> quality() const noexcept { return quality_; }
+    /// The intervals that [from, to) touches; where there are no rows, nothing is there.
+    /// Throws BLN_E_RANGE, BLN_E_SIZE.
+    [[nodiscard]] Intervals over(Instant from, Instant to) const;
     [[nodiscard]] std::span<const Conflict> conflicts() const noexcept { return conflicts_; }
     [[nodiscard]] std::span<const Arrival> arrivals() const noexcept { return arrivals_; }
 

@@ -58,10 +58,27 @@ Rational primary_factor(const View& view, const as_of::channel& channel, Scaling
     return 1;
 }
 
+std::uint64_t magnitude_of(std::int64_t v) noexcept {
+    return v < 0 ? std::uint64_t{0} - static_cast<std::uint64_t>(v) : static_cast<std::uint64_t>(v);
+}
+
+/// Apparent energy is not bilinear: it cannot be had from channels that are re-weighted or that add currents.
+ApparentBar apparent_bar(const View& view, const Term& element) {
+    const as_of::channel& channel = view.channel[static_cast<std::size_t>(element.ref.at)];
+    if (!(element.weight == Rational(1)) || (channel.multiplier && !(*channel.multiplier == Rational(1))))
+        return ApparentBar::reweighted;
+    std::size_t conductors = 0;
+    for (const Term& ct : channel.cts)
+        conductors += ct.ref.resolved()
+                          ? std::max<std::size_t>(1, view.ct[static_cast<std::size_t>(ct.ref.at)].passes.size())
+                          : 1;
+    return conductors > 1 ? ApparentBar::summed_current : ApparentBar::none;
+}
+
 class PartMaker {
 public:
-    PartMaker(Ledger& ledger, const Intervals& intervals, std::size_t record_channels)
-        : ledger_(ledger), intervals_(intervals), mixer_(intervals.channels().size()), series_(record_channels, -1) {
+    PartMaker(Ledger& ledger, const Grid& grid, std::size_t record_channels)
+        : ledger_(ledger), grid_(grid), mixer_(grid.channels.size()), series_(record_channels, -1) {
         for (std::size_t c = 0; c < ledger.channel_at.size(); ++c)
             if (ledger.channel_at[c] >= 0)
                 series_[static_cast<std::size_t>(ledger.channel_at[c])] = static_cast<std::int32_t>(c);
@@ -72,7 +89,7 @@ public:
         LedgerPart part;
         part.from = from;
         part.to = to;
-        const std::size_t channels = intervals_.channels().size();
+        const std::size_t channels = grid_.channels.size();
         part.entries.resize(ledger_.points + ledger_.rollups + channels);
         scale(view, part);
         std::vector<Rational> rest(channels, Rational(1));
@@ -88,8 +105,8 @@ public:
 
 private:
     void scale(const View& view, LedgerPart& part) {
-        const std::size_t channels = intervals_.channels().size();
-        part.wh_per_count.assign(channels, intervals_.rule().wh_per_count);
+        const std::size_t channels = grid_.channels.size();
+        part.wh_per_count.assign(channels, grid_.rule.wh_per_count);
         for (std::size_t c = 0; c < channels; ++c) {
             if (ledger_.channel_at[c] < 0) continue;
             const as_of::channel& channel = view.channel[static_cast<std::size_t>(ledger_.channel_at[c])];
@@ -115,6 +132,7 @@ private:
                     continue;
                 }
                 const auto at = static_cast<std::size_t>(c);
+                if (entry.bar == ApparentBar::none) entry.bar = apparent_bar(view, t);
                 mixer_.add(static_cast<std::uint32_t>(c), t.weight * part.wh_per_count[at]);
                 if (ledger_.kinds[p] == RowKind::point) rest[at] -= t.weight;
             }
@@ -166,6 +184,7 @@ private:
         const as_of::rollup& rollup = view.rollup[r];
         LedgerEntry& entry = part.entries[ledger_.points + r];
         entry.against = rollup.against.at;
+        part.order.push_back(static_cast<std::uint32_t>(ledger_.points + r));
         if (entry.circular) {
             entry.lacking = true;
             return;
@@ -179,6 +198,11 @@ private:
             const LedgerEntry& from = part.entries[offset + static_cast<std::size_t>(t.ref.at)];
             entry.lacking = entry.lacking || from.lacking;
             for (const LedgerTerm& x : from.terms) mixer_.add(x.channel, x.wh * t.weight);
+            entry.children.push_back(
+                {static_cast<std::uint32_t>(offset + static_cast<std::size_t>(t.ref.at)), t.weight});
+            // A difference of sums of P and Q is a sum of P and Q; a fraction of a load is not a load.
+            if (from.bar != ApparentBar::none || t.weight.den() != 1 || magnitude_of(t.weight.num()) > 1)
+                entry.bar = ApparentBar::of_a_part;
         };
         try {
             for (const Term& t : rollup.points) take(t, 0);
@@ -191,30 +215,36 @@ private:
     }
 
     Ledger& ledger_;
-    const Intervals& intervals_;
+    const Grid& grid_;
     Mixer mixer_;
     std::vector<std::int32_t> series_;  // of each channel of the record: its position in the intervals, or -1
 };
 
 }  // namespace
 
-Ledger make_ledger(const std::shared_ptr<const Model>& model, Instant known, const Intervals& intervals,
+Ledger make_ledger(const std::shared_ptr<const Model>& model, Instant known, const Grid& grid,
                    const Progress& progress) {
     Ledger out;
     out.points = model->entities(Kind::point).size();
     out.rollups = model->entities(Kind::rollup).size();
-    const std::size_t channels = intervals.channels().size();
+    const std::size_t channels = grid.channels.size();
     out.scaling.assign(channels, Scaling::registers_primary);
-    for (const std::string& id : intervals.channels()) out.channel_at.push_back(model->find(Kind::channel, id));
+    for (const std::string& id : grid.channels) out.channel_at.push_back(model->find(Kind::channel, id));
     out.kinds.assign(out.points, RowKind::check);
     out.ever.assign(out.points + out.rollups, false);
     out.kinds.insert(out.kinds.end(), out.rollups, RowKind::rollup);
     out.kinds.insert(out.kinds.end(), channels, RowKind::unallocated);
 
-    const Instant begin = intervals.first(), end = intervals.start(intervals.count());
+    const Instant begin = grid.first, end = grid.start(grid.count);
     std::vector<Instant> cuts{begin};
-    for (const Instant at : model->breakpoints(known))
+    const auto cut = [&](Instant at) {
         if (at > begin && at < end) cuts.push_back(at);
+    };
+    for (const Instant at : model->breakpoints(known)) cut(at);
+    cut(grid.from);
+    cut(grid.to);
+    std::sort(cuts.begin(), cuts.end());
+    cuts.erase(std::unique(cuts.begin(), cuts.end()), cuts.end());
     cuts.push_back(end);
 
     // A point that is billed at any time takes part in the division throughout.
@@ -232,11 +262,22 @@ Ledger make_ledger(const std::shared_ptr<const Model>& model, Instant known, con
             out.ever[out.points + r] = out.ever[out.points + r] || !rollup.points.empty() || !rollup.rollups.empty();
         }
     }
-    PartMaker maker(out, intervals, model->entities(Kind::channel).size());
+    // Whether a border of the period lies within the interval in which `at` lies.
+    const auto in_cut_interval = [&](Instant at) {
+        const auto cuts_it = [&](Instant border) {
+            if (border <= begin || border >= end) return false;
+            const Wide from_begin = Wide{border} - begin, d = grid.rule.duration;
+            return from_begin % d != 0 && from_begin / d == (Wide{at} - begin) / d;
+        };
+        return cuts_it(grid.from) || cuts_it(grid.to);
+    };
+    PartMaker maker(out, grid, model->entities(Kind::channel).size());
     for (std::size_t i = 0; i < views.size(); ++i) {
         LedgerPart part = maker.make(views[i], cuts[i], cuts[i + 1]);
-        if (!out.parts.empty() && out.parts.back().entries == part.entries &&
-            out.parts.back().wh_per_count == part.wh_per_count) {
+        part.outside = part.to <= grid.from || part.from >= grid.to;
+        if (!part.outside || out.view == nullptr) out.view = part.view;
+        if (!out.parts.empty() && out.parts.back().outside == part.outside && !in_cut_interval(part.from) &&
+            out.parts.back().entries == part.entries && out.parts.back().wh_per_count == part.wh_per_count) {
             out.parts.back().to = part.to;
             out.parts.back().view = std::move(part.view);
         } else {

@@ -54,6 +54,10 @@ constexpr Message rows[] = {
     {"interval-divided", "Record changed within an interval",
      "In {count} intervals the record of point {subject} changed. Their energy was divided by time.",
      "Nothing needs to be done. Changes at the start of an interval avoid the division."},
+    {"apparent-not-stated", "No apparent energy for this point",
+     "Volt-ampere-hours and power factor of point {subject} are not stated: {reason}. Its active energy is not "
+     "affected.",
+     "If kVAh or kVA are billed, measure every conductor of the point with a channel of its own."},
     {"main-agrees", "Main and sum agree",
      "Roll-up {subject} adds up to {sum}, main {subject2} to {main}: {percent} apart, within {limit} ({intervals} "
      "intervals compared, {left_out} left out). This does not see: two CTs of the same phase exchanged between points; "

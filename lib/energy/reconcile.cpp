@@ -1,52 +1,18 @@
 // A roll-up against the main that feeds it.
 #include <algorithm>
 #include <cmath>
-#include <limits>
 
 #include "energy/findings.hpp"
 #include "energy/policy.hpp"
-#include "power/failure.hpp"
 
 namespace bln::energy {
 namespace {
-
-/// Energy of both over the intervals in which both are complete and the roll-up names this main.
-struct Common {
-    std::int64_t main = 0, sum = 0;
-    std::uint64_t intervals = 0, left_out = 0;
-};
-
-Common common(const Inputs& in, const Statement& out, std::size_t sum, std::size_t main) {
-    Common c;
-    Wide m = 0, s = 0;
-    const auto sums = out.net_of(sum), mains = out.net_of(main);
-    const auto has_sum = out.complete_of(sum), has_main = out.complete_of(main);
-    std::size_t p = 0;
-    for (std::size_t t = 0; t < out.count(); ++t) {
-        const Instant at = in.intervals.start(t);
-        while (p + 1 < in.ledger.parts.size() && in.ledger.parts[p].to <= at) ++p;
-        if (in.ledger.parts[p].entries[sum].against != static_cast<std::int32_t>(main)) continue;
-        if (has_sum[t] == 0 || has_main[t] == 0) {
-            ++c.left_out;
-            continue;
-        }
-        m += mains[t];
-        s += sums[t];
-        ++c.intervals;
-    }
-    constexpr Wide most = std::numeric_limits<std::int64_t>::max();
-    if (m > most || m < -most || s > most || s < -most)
-        throw Failure(BLN_E_OVERFLOW, "a reconciled energy needs more than 64 bits", out.rows[sum].id);
-    c.main = static_cast<std::int64_t>(m);
-    c.sum = static_cast<std::int64_t>(s);
-    return c;
-}
 
 /// Points of the sum that are too small for a fault in them to show: one reversed CT of three takes two
 /// thirds of a point's energy away.
 std::vector<std::string> invisible(const Inputs& in, const Statement& out, std::size_t sum, double tolerance_wh) {
     std::vector<std::string> ids;
-    const View& view = *in.ledger.parts.back().view;
+    const View& view = *in.ledger.view;
     std::vector<std::uint8_t> seen(view.rollup.size(), 0);
     std::vector<std::size_t> todo{sum - in.ledger.points};
     while (!todo.empty()) {
@@ -107,44 +73,35 @@ void tell(const Inputs& in, Statement& out, const Reconciliation& r, std::size_t
 
 void reconcile(const Inputs& in, Statement& out) {
     Coverage coverage{"reconciliation"};
-    for (std::size_t i = 0; i < in.ledger.rollups; ++i) {
-        const std::size_t sum = in.ledger.points + i;
-        std::vector<std::size_t> mains;
-        for (const LedgerPart& part : in.ledger.parts)
-            if (const std::int32_t at = part.entries[sum].against; at >= 0)
-                if (std::find(mains.begin(), mains.end(), static_cast<std::size_t>(at)) == mains.end())
-                    mains.push_back(static_cast<std::size_t>(at));
-        for (const std::size_t main : mains) {
-            const Common c = common(in, out, sum, main);
-            Reconciliation r;
-            r.rollup = out.rows[sum].id;
-            r.main = out.rows[main].id;
-            r.main_net = c.main;
-            r.sum_net = c.sum;
-            r.intervals = c.intervals;
-            r.left_out = c.left_out;
-            r.tolerance_percent =
-                in.ledger.parts.back().view->rollup[i].tolerance_percent.value_or(in.policy[tolerance_percent]);
-            const double m = static_cast<double>(c.main), d = static_cast<double>(Wide{c.sum} - c.main);
-            if (c.main != 0) r.difference_percent = d / m * 100;
-            const double off = std::abs(r.difference_percent);
-            if (c.intervals == 0)
-                r.verdict = Verdict::not_checked;
-            else if (c.main == 0)
-                r.verdict = c.sum == 0 ? Verdict::undecided : Verdict::wrong;
-            else if (off <= r.tolerance_percent)
-                r.verdict = Verdict::right;
-            else
-                r.verdict =
-                    off <= r.tolerance_percent * in.policy[follow_up_factor] ? Verdict::undecided : Verdict::wrong;
-            ++(r.verdict == Verdict::right         ? coverage.right
-               : r.verdict == Verdict::wrong       ? coverage.wrong
-               : r.verdict == Verdict::not_checked ? coverage.not_checked
-                                                   : coverage.undecided);
-            tell(in, out, r, sum);
-            out.reconciliations.push_back(r);
-            if (c.intervals > 0) suspect(in, sum, main, out);
-        }
+    for (const PairTally& pair : in.engine.pairs()) {
+        const std::size_t sum = pair.sum, main = pair.main, i = sum - in.ledger.points;
+        Reconciliation r;
+        r.rollup = out.rows[sum].id;
+        r.main = out.rows[main].id;
+        r.main_net = rounded(pair.main_net, in.engine.scale(), r.main);
+        r.sum_net = rounded(pair.sum_net, in.engine.scale(), r.rollup);
+        r.intervals = pair.intervals;
+        r.left_out = pair.left_out;
+        r.tolerance_percent = in.ledger.view->rollup[i].tolerance_percent.value_or(in.policy[tolerance_percent]);
+        const double m = static_cast<double>(pair.main_net), d = static_cast<double>(pair.sum_net - pair.main_net);
+        if (pair.main_net != 0) r.difference_percent = d / m * 100;
+        const double off = std::abs(r.difference_percent);
+        if (pair.intervals == 0)
+            r.verdict = Verdict::not_checked;
+        else if (pair.main_net == 0)
+            r.verdict = pair.sum_net == 0 ? Verdict::undecided : Verdict::wrong;
+        else if (off <= r.tolerance_percent)
+            r.verdict = Verdict::right;
+        else
+            r.verdict = off <= r.tolerance_percent * in.policy[follow_up_factor] ? Verdict::undecided : Verdict::wrong;
+        ++(r.verdict == Verdict::right         ? coverage.right
+           : r.verdict == Verdict::wrong       ? coverage.wrong
+           : r.verdict == Verdict::not_checked ? coverage.not_checked
+                                               : coverage.undecided);
+        tell(in, out, r, sum);
+        out.reconciliations.push_back(r);
+        // A stream keeps no intervals to follow a difference through.
+        if (pair.intervals > 0 && in.net != nullptr) suspect(in, sum, main, out);
     }
     out.report.coverage.push_back(coverage);
 }

@@ -3,6 +3,8 @@
 #include "energy/energy.hpp"
 #include "energy/findings.hpp"
 #include "site/json_text.hpp"
+#include "site/sha256.hpp"
+#include "site/writer.hpp"
 
 namespace bln {
 namespace {
@@ -52,20 +54,6 @@ private:
     bool first_ = true;
 };
 
-std::string_view word(RowKind k) {
-    switch (k) {
-        case RowKind::point:
-            return "point";
-        case RowKind::check:
-            return "check";
-        case RowKind::rollup:
-            return "rollup";
-        case RowKind::unallocated:
-            return "unallocated";
-    }
-    return "point";
-}
-
 std::string_view word(Verdict v) {
     switch (v) {
         case Verdict::wrong:
@@ -80,34 +68,98 @@ std::string_view word(Verdict v) {
     return "undecided";
 }
 
+void write_row(Json& j, const Statement& s, const StatementRow& r) {
+    j.open('{');
+    j.text("kind", word_of(r.kind));
+    j.text("id", r.id);
+    if (!r.premises.empty()) j.text("premises", r.premises);
+    j.count("net", r.net);
+    j.count("import_p", r.import_p);
+    j.count("export_p", r.export_p);
+    j.count("net_q", r.net_q);
+    j.count("import_q", r.import_q);
+    j.count("export_q", r.export_q);
+    j.real("net_kwh", energy::kwh(s, r.net));
+    if (r.both > 0) {
+        j.count("apparent", r.apparent);
+        j.whole("apparent_intervals", r.both);
+        j.real("power_factor", r.power_factor);
+    }
+    if (r.bar != ApparentBar::none && r.kind != RowKind::unallocated) j.text("apparent_not_stated", word_of(r.bar));
+    j.whole("measured", r.measured);
+    j.whole("flagged", r.flagged);
+    j.whole("missing", r.missing);
+    j.whole("mixed", r.mixed);
+    j.count("flagged_net", r.flagged_net);
+    j.key("quality");
+    j.open('{');
+    for (std::size_t k = 0; k < r.quality.size(); ++k)
+        if (r.quality[k] > 0) j.whole(quality_codes[k].word, r.quality[k]);
+    j.close('}');
+    j.close('}');
+}
+
+/// What makes the statement repeatable: record, what was known, input, library.
+void write_origin(Json& j, const Statement& s) {
+    j.text("library", BLN_VERSION_TEXT);
+    if (s.model != nullptr) j.text("record_sha256", sha256_text(write_site(*s.model, JsonStyle::canonical)));
+    if (s.period.known != end_of_time) j.text("known", energy::when(s.period.known));
+    if (const std::string digest = input_digest(s); !digest.empty()) j.text("intervals_sha256", digest);
+    j.key("record_versions");
+    j.open('[');
+    for (const Version& v : s.versions) {
+        j.open('{');
+        j.text("from", energy::when(v.from));
+        j.text("to", energy::when(v.to));
+        j.close('}');
+    }
+    j.close(']');
+}
+
 }  // namespace
+
+std::string_view word_of(RowKind kind) noexcept {
+    switch (kind) {
+        case RowKind::point:
+            return "point";
+        case RowKind::check:
+            return "check";
+        case RowKind::rollup:
+            return "rollup";
+        case RowKind::unallocated:
+            return "unallocated";
+    }
+    return "point";
+}
+
+std::string_view word_of(ApparentBar bar) noexcept {
+    switch (bar) {
+        case ApparentBar::none:
+            return "";
+        case ApparentBar::reweighted:
+            return "reweighted_channel";
+        case ApparentBar::summed_current:
+            return "summed_currents";
+        case ApparentBar::of_a_part:
+            return "part_without";
+    }
+    return "";
+}
 
 std::string statement_json(const Statement& s) {
     Json j;
     j.open('{');
-    j.text("library", BLN_VERSION_TEXT);
+    j.text("blondel_statement", "1");
+    write_origin(j, s);
     j.text("quantum_wh", s.quantum.text());
     j.whole("intervals", s.count());
     if (s.count() > 0) {
-        j.text("from", energy::when(s.intervals->first()));
-        j.text("to", energy::when(s.intervals->start(s.count())));
+        j.text("from", energy::when(s.period.from));
+        j.text("to", energy::when(s.period.to));
     }
     j.key("rows");
     j.open('[');
-    for (const StatementRow& r : s.rows) {
-        j.open('{');
-        j.text("kind", word(r.kind));
-        j.text("id", r.id);
-        if (!r.premises.empty()) j.text("premises", r.premises);
-        j.count("net", r.net);
-        j.count("import_p", r.import_p);
-        j.count("export_p", r.export_p);
-        j.count("net_q", r.net_q);
-        j.real("net_kwh", energy::kwh(s, r.net));
-        j.whole("missing", r.missing);
-        j.whole("mixed", r.mixed);
-        j.close('}');
-    }
+    for (const StatementRow& r : s.rows) write_row(j, s, r);
     j.close(']');
     j.key("reconciliations");
     j.open('[');

@@ -58,14 +58,14 @@ struct Candidate {
 class Search {
 public:
     Search(const Inputs& in, std::size_t sum, std::size_t main, const Statement& out)
-        : in_(in), q_(in.intervals.of(Quantity::net_q)), n_(in.intervals.count()) {
+        : in_(in), q_(in.intervals->of(Quantity::net_q)), n_(in.grid.count) {
         const auto sums = out.net_of(sum), mains = out.net_of(main);
         const auto has_sum = out.complete_of(sum), has_main = out.complete_of(main);
         const double wh = out.quantum.real();
         std::size_t p = 0;
         double main_square = 0;
         for (std::size_t t = 0; t < n_; ++t) {
-            while (p + 1 < in.ledger.parts.size() && in.ledger.parts[p].to <= in.intervals.start(t)) ++p;
+            while (p + 1 < in.ledger.parts.size() && in.ledger.parts[p].to <= in.grid.start(t)) ++p;
             if (in.ledger.parts[p].entries[sum].against != static_cast<std::int32_t>(main)) continue;
             if (has_sum[t] == 0 || has_main[t] == 0) continue;
             const double m = static_cast<double>(mains[t]) * wh;
@@ -119,8 +119,8 @@ private:
 
     void gather(std::size_t sum, std::size_t main) {
         const Ledger& ledger = in_.ledger;
-        const View& view = *ledger.parts.back().view;
-        const std::size_t channels = in_.intervals.channels().size();
+        const View& view = *ledger.view;
+        const std::size_t channels = in_.grid.channels.size();
         std::vector<Candidate> all(channels);
         std::vector<std::uint8_t> of_main(channels, 0);
         for (std::size_t p = 0; p < ledger.points; ++p)
@@ -166,7 +166,7 @@ private:
     }
 
     [[nodiscard]] double p_of(const Candidate& c, std::size_t i) const {
-        return c.weight[part_[i]] * static_cast<double>(in_.net.counts[c.channel * n_ + at_[i]]);
+        return c.weight[part_[i]] * static_cast<double>(in_.net->counts[c.channel * n_ + at_[i]]);
     }
     [[nodiscard]] double q_of(const Candidate& c, std::size_t i) const {
         return c.weight[part_[i]] * static_cast<double>(q_.counts[c.channel * n_ + at_[i]]);
@@ -236,7 +236,7 @@ private:
         c.taken = true;
         Suspicion s;
         s.rollup = rollup;
-        s.channel = in_.intervals.channels()[c.channel];
+        s.channel = in_.grid.channels[c.channel];
         s.hypothesis = best.hypothesis->words;
         s.explained = best.gain / whole;
         for (std::size_t i = 0; i < at_.size(); ++i) {
@@ -245,7 +245,7 @@ private:
             residual_[i] -= x;
         }
         centre();
-        const View& view = *in_.ledger.parts.back().view;
+        const View& view = *in_.ledger.view;
         for (const as_of::point& p : view.point) {
             if (!s.point.empty()) break;
             for (const Term& t : p.elements)
@@ -263,7 +263,7 @@ private:
         f.number("energy", std::abs(s.missing_wh) / 1000, "kWh");
         f.number("explained", s.explained * 100, "%");
         const bool rival = best.second_gain > 0.8 * best.gain;
-        f.word("rival", rival ? in_.intervals.channels()[candidates_[best.second].channel] : "no other channel");
+        f.word("rival", rival ? in_.grid.channels[candidates_[best.second].channel] : "no other channel");
         f.discriminator = rollup;
         f.source = "derived: a current in a wrong place turns P + jQ by a multiple of 60 degrees";
         out.report.findings.push_back(std::move(f));

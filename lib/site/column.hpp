@@ -36,6 +36,15 @@ public:
     [[nodiscard]] bool whole() const noexcept { return from_.type != BLN_TYPE_F32 && from_.type != BLN_TYPE_F64; }
     [[nodiscard]] std::string_view name() const noexcept { return name_; }
     [[nodiscard]] std::int32_t type() const noexcept { return from_.type; }
+    /// The items, if they lie one behind the other as @p type, aligned for it; null otherwise.
+    [[nodiscard]] const void* packed(std::int32_t type) const noexcept {
+        const std::size_t width = type == BLN_TYPE_U8 ? 1 : 8;
+        const bool fits = from_.type == type && static_cast<std::size_t>(from_.stride) == width &&
+                          reinterpret_cast<std::uintptr_t>(from_.data) % width == 0;
+        return fits ? from_.data : nullptr;
+    }
+    /// A bit for each item, or null: all are there.
+    [[nodiscard]] const std::uint8_t* validity() const noexcept { return from_.validity; }
     /// Whether item @p i is there. False for an absent column.
     [[nodiscard]] bool has(std::size_t i) const noexcept {
         return given() && (from_.validity == nullptr || (from_.validity[i / 8] >> (i % 8) & 1U) != 0);

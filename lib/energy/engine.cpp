@@ -1,0 +1,482 @@
+#include "energy/engine.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <cstring>
+#include <limits>
+
+#include "power/failure.hpp"
+
+namespace bln::energy {
+namespace {
+
+constexpr Wide most64 = std::numeric_limits<std::int64_t>::max();
+
+/// Counts of which the loops need not ask: below 2^36 of one channel, and below 2^53 of a row, so that the sum over
+/// a block of 512 stays below 2^62.
+constexpr std::uint64_t easy_count = std::uint64_t{1} << 36;
+constexpr std::uint64_t easy_row = std::uint64_t{1} << 53;
+
+std::uint64_t magnitude(std::int64_t v) noexcept {
+    return v < 0 ? std::uint64_t{0} - static_cast<std::uint64_t>(v) : static_cast<std::uint64_t>(v);
+}
+
+/// to = or += factor * from. Whether every count is easy is asked in the same breath: the memory is read once.
+template <bool fresh, bool ask>
+std::uint64_t add(std::int64_t* __restrict to, const std::int64_t* __restrict from, std::int64_t factor,
+                  std::size_t n) noexcept {
+    std::uint64_t beyond = 0;
+    if (factor == 1) {
+        for (std::size_t i = 0; i < n; ++i) {
+            to[i] = fresh ? from[i] : to[i] + from[i];
+            if (ask) beyond |= static_cast<std::uint64_t>(from[i]) + easy_count;
+        }
+    } else {
+        for (std::size_t i = 0; i < n; ++i) {
+            // Unsigned: a count that is not easy may wrap here, and the row is then worked out again.
+            const auto product =
+                static_cast<std::int64_t>(static_cast<std::uint64_t>(factor) * static_cast<std::uint64_t>(from[i]));
+            to[i] = fresh ? product
+                          : static_cast<std::int64_t>(static_cast<std::uint64_t>(to[i]) +
+                                                      static_cast<std::uint64_t>(product));
+            if (ask) beyond |= static_cast<std::uint64_t>(from[i]) + easy_count;
+        }
+    }
+    return beyond & ~(2 * easy_count - 1);
+}
+
+struct Sums {
+    Wide net = 0, positive = 0;
+};
+
+Sums sums_of(const std::int64_t* v, std::size_t n, bool easy) noexcept {
+    if (easy) {
+        std::int64_t net = 0, positive = 0;
+        for (std::size_t i = 0; i < n; ++i) {
+            net += v[i];
+            positive += v[i] > 0 ? v[i] : 0;
+        }
+        return {net, positive};
+    }
+    Sums s;
+    for (std::size_t i = 0; i < n; ++i) {
+        s.net += v[i];
+        if (v[i] > 0) s.positive += v[i];
+    }
+    return s;
+}
+
+struct Range8 {
+    std::uint8_t low = 255, high = 0;
+};
+
+Range8 range_of(const std::uint8_t* v, std::size_t n) noexcept {
+    Range8 r;
+    for (std::size_t i = 0; i < n; ++i) {
+        r.low = std::min(r.low, v[i]);
+        r.high = std::max(r.high, v[i]);
+    }
+    return r;
+}
+
+bool bit(const std::uint8_t* bits, std::size_t i) noexcept { return (bits[i / 8] >> (i % 8) & 1U) != 0; }
+
+bool all_bits(const std::uint8_t* bits, std::size_t a, std::size_t n) noexcept {
+    std::size_t i = a;
+    const std::size_t end = a + n;
+    for (; i < end && i % 8 != 0; ++i)
+        if (!bit(bits, i)) return false;
+    std::uint8_t all = 255;
+    for (; i + 8 <= end; i += 8) all &= bits[i / 8];
+    if (all != 255) return false;
+    for (; i < end; ++i)
+        if (!bit(bits, i)) return false;
+    return true;
+}
+
+}  // namespace
+
+Engine::Engine(const Ledger& ledger, const Grid& grid, Rational quantum, bool reactive)
+    : ledger_(ledger), grid_(grid), reactive_(reactive), program_(compile(ledger, grid)) {
+    quantum_ = quantum.is_zero() ? program_.quantum : quantum;
+    scale_ = quantum.is_zero() ? Rational(1) : program_.quantum / quantum;
+    const std::size_t rows = program_.ids.size();
+    for (Lane* lane : {&p_, &q_}) {
+        if (lane == &q_ && !reactive) break;
+        lane->counts.resize(rows * most);
+        lane->states.resize(rows * most);
+        lane->uniform.resize(rows);
+        lane->bound.resize(rows);
+    }
+    live_.rows.resize(rows);
+    for (std::size_t i = 0; i < ledger.rollups; ++i)
+        for (const LedgerPart& part : ledger.parts) {
+            const std::int32_t main = part.outside ? -1 : part.entries[ledger.points + i].against;
+            if (main < 0) continue;
+            const PairTally pair{ledger.points + i, static_cast<std::size_t>(main), 0, 0, 0, 0};
+            if (std::none_of(live_.pairs.begin(), live_.pairs.end(),
+                             [&](const PairTally& p) { return p.sum == pair.sum && p.main == pair.main; }))
+                live_.pairs.push_back(pair);
+        }
+    if (!(scale_ == Rational(1)))
+        for (int i = 0; i < (reactive ? 2 : 1); ++i) live_.rounders.emplace_back(program_, scale_);
+    exact_.resize(rows);
+    whole_.resize(rows);
+    cell_.resize(most);
+    for (std::size_t c = 0; c < rank_.size(); ++c)
+        rank_[c] = static_cast<std::int8_t>(quality_rank(static_cast<std::uint8_t>(c)));
+    saved_ = live_;
+}
+
+void Engine::push(std::span<const BlockChannel> channels, std::size_t count, const BlockRows& out,
+                  const std::function<void(std::size_t)>& each) {
+    saved_ = live_;
+    channels_ = channels;
+    try {
+        for (std::size_t offset = 0; offset < count; offset += most) {
+            if (each) each(live_.done);
+            block(offset, std::min(most, count - offset), out);
+        }
+    } catch (...) {
+        std::swap(live_, saved_);
+        throw;
+    }
+}
+
+/// Intervals [offset, offset + n) of the push: stretches of one part, and divided intervals between them.
+void Engine::block(std::size_t offset, std::size_t n, const BlockRows& out) {
+    const std::size_t end = live_.done + n;
+    while (live_.done < end) {
+        const std::size_t a = offset + n - (end - live_.done);
+        if (live_.cut < program_.cuts.size() && program_.cuts[live_.cut].interval == live_.done) {
+            const Cut& cut = program_.cuts[live_.cut++];
+            divided(a, cut);
+            total(a, 1);
+            for (std::size_t r = 0; r < cut.mixed.size(); ++r) live_.rows[r].mixed += cut.mixed[r];
+            compare(cut.part, 1);
+            write(a, 1, cut.sums, out, a);
+            ++live_.done;
+            continue;
+        }
+        while (live_.part + 1 < program_.parts.size() && program_.parts[live_.part].last <= live_.done) ++live_.part;
+        const PartProgram& part = program_.parts[live_.part];
+        std::size_t until = std::min(end, part.last);
+        if (live_.cut < program_.cuts.size()) until = std::min(until, program_.cuts[live_.cut].interval);
+        const std::size_t length = until - live_.done;
+        segment(a, length, part, false);
+        total(a, length);
+        compare(live_.part, length);
+        write(a, length, part, out, a);
+        live_.done = until;
+    }
+}
+
+void Engine::segment(std::size_t a, std::size_t n, const PartProgram& part, bool outside) {
+    (void)outside;
+    for (const std::uint32_t r : part.order) {
+        row(p_, false, r, part.steps[r], part, a, n);
+        states(p_, false, r, part.steps[r], part, a, n);
+        if (!reactive_) continue;
+        row(q_, true, r, part.steps[r], part, a, n);
+        states(q_, true, r, part.steps[r], part, a, n);
+    }
+}
+
+void Engine::row(Lane& lane, bool q, std::size_t r, const Step& step, const PartProgram& part, std::size_t a,
+                 std::size_t n) {
+    std::int64_t* to = lane.counts.data() + r * most;
+    bool fresh = true;
+    std::uint64_t beyond = 0;
+    UWide bound = UWide{step.weight} * easy_count;
+    if (step.adds_rows) {
+        bound = 0;
+        for (std::uint32_t i = step.first; i < step.last; ++i)
+            bound += UWide{magnitude(part.terms[i].factor)} * lane.bound[part.terms[i].source];
+    }
+    if (bound > easy_row) return slow_row(lane, q, r, step, part, a, n);
+    for (std::uint32_t i = step.first; i < step.last; ++i) {
+        const Term64& t = part.terms[i];
+        if (step.adds_rows) {
+            const std::int64_t* from = lane.counts.data() + t.source * most;
+            fresh ? add<true, false>(to, from, t.factor, n) : add<false, false>(to, from, t.factor, n);
+        } else {
+            const BlockCounts& c = q ? channels_[t.source].q : channels_[t.source].p;
+            if (c.counts == nullptr) continue;
+            beyond |= fresh ? add<true, true>(to, c.counts + a, t.factor, n)
+                            : add<false, true>(to, c.counts + a, t.factor, n);
+        }
+        fresh = false;
+    }
+    if (fresh) std::fill(to, to + n, 0);
+    if (beyond != 0) return slow_row(lane, q, r, step, part, a, n);
+    lane.bound[r] = static_cast<std::uint64_t>(bound);
+}
+
+/// In 128 bits, where nothing proves that 64 are enough.
+void Engine::slow_row(Lane& lane, bool q, std::size_t r, const Step& step, const PartProgram& part, std::size_t a,
+                      std::size_t n) {
+    std::int64_t* to = lane.counts.data() + r * most;
+    std::uint64_t greatest = 0;
+    for (std::size_t i = 0; i < n; ++i) {
+        Wide sum = 0;
+        for (std::uint32_t k = step.first; k < step.last; ++k) {
+            const Term64& t = part.terms[k];
+            const BlockCounts* c = step.adds_rows ? nullptr : q ? &channels_[t.source].q : &channels_[t.source].p;
+            if (c != nullptr && c->counts == nullptr) continue;
+            const std::int64_t v = c != nullptr ? c->counts[a + i] : lane.counts[t.source * most + i];
+            if (__builtin_add_overflow(sum, Wide{t.factor} * v, &sum)) energy_overflow(program_.ids[r]);
+        }
+        if (sum > most64 || sum < -most64) energy_overflow(program_.ids[r]);
+        to[i] = static_cast<std::int64_t>(sum);
+        greatest = std::max(greatest, magnitude(to[i]));
+    }
+    lane.bound[r] = greatest;
+}
+
+/// State of every interval of a channel: the one that all share, or varied with the states in @p into.
+int Engine::channel_state(std::uint32_t channel, bool q, std::size_t a, std::size_t n, std::uint8_t* into) {
+    const BlockChannel& x = channels_[channel];
+    const BlockCounts& c = q ? x.q : x.p;
+    if (c.counts == nullptr) return gone;
+    bool all = true;
+    if (c.bytes != nullptr) all = std::memchr(c.bytes + a, 0, n) == nullptr;
+    if (c.bits != nullptr) all = all_bits(c.bits, a, n);
+    constexpr int valid = quality_rank(0);
+    int rank = valid;
+    bool same = true;
+    if (x.quality != nullptr && !q) {
+        const Range8 range = range_of(x.quality + a, n);
+        same = range.low == range.high;
+        rank = rank_[range.low];
+        if (same && rank < 0 && all)
+            throw Failure(BLN_E_VALUE, std::to_string(range.low) + " is no quality code", grid_.channels[channel]);
+    }
+    if (all && same) return rank;
+    for (std::size_t i = 0; i < n; ++i) {
+        const bool there = c.bytes != nullptr ? c.bytes[a + i] != 0 : c.bits == nullptr || bit(c.bits, a + i);
+        int state = gone;
+        if (there) {
+            state = same ? rank : rank_[x.quality[a + i]];
+            if (state < 0)
+                throw Failure(BLN_E_VALUE, std::to_string(x.quality[a + i]) + " is no quality code",
+                              grid_.channels[channel]);
+        }
+        into[i] = static_cast<std::uint8_t>(state);
+    }
+    return varied;
+}
+
+void Engine::states(Lane& lane, bool q, std::size_t r, const Step& step, const PartProgram& part, std::size_t a,
+                    std::size_t n) {
+    std::uint8_t* to = lane.states.data() + r * most;
+    int uniform = step.lacking ? int{gone} : 0;
+    bool filled = false;
+    if (step.first == step.last) uniform = std::max(uniform, quality_rank(0));
+    for (std::uint32_t i = step.first; i < step.last && uniform != gone; ++i) {
+        const std::uint32_t source = part.terms[i].source;
+        const std::uint8_t* from = cell_.data();
+        int state = 0;
+        if (step.adds_rows) {
+            state = lane.uniform[source];
+            from = lane.states.data() + source * most;
+        } else {
+            state = channel_state(source, q, a, n, cell_.data());
+        }
+        if (state != varied) {
+            uniform = std::max(uniform, state);
+        } else if (!filled) {
+            std::memcpy(to, from, n);
+            filled = true;
+        } else {
+            for (std::size_t k = 0; k < n; ++k) to[k] = std::max(to[k], from[k]);
+        }
+    }
+    if (!filled || uniform == gone) {
+        lane.uniform[r] = uniform;
+        return;
+    }
+    const auto least = static_cast<std::uint8_t>(uniform);
+    for (std::size_t k = 0; k < n; ++k) to[k] = std::max(to[k], least);
+    const Range8 range = range_of(to, n);
+    lane.uniform[r] = range.low == range.high ? int{range.low} : varied;
+}
+
+/// One interval that the record, or the border of the period, divides.
+void Engine::divided(std::size_t a, const Cut& cut) {
+    constexpr int derived = quality_rank(11);
+    for (const bool q : {false, true}) {
+        if (q && !reactive_) break;
+        Lane& lane = q ? q_ : p_;
+        for (std::size_t r = 0; r < program_.ids.size(); ++r) {
+            Wide sum = 0;
+            int state = quality_rank(0);
+            for (std::size_t i = 0; i < cut.lengths.size(); ++i) {
+                const LedgerPart& part = ledger_.parts[cut.part + i];
+                const LedgerEntry& entry = part.entries[program_.entries[r]];
+                if (part.outside) continue;
+                if (entry.lacking) state = gone;
+                whole_terms(entry, program_.quantum, program_.ids[r], terms_);
+                for (const Term64& t : terms_) {
+                    const BlockCounts& c = q ? channels_[t.source].q : channels_[t.source].p;
+                    state = std::max(state, [&] {
+                        const int s = channel_state(t.source, q, a, 1, cell_.data());
+                        return s == varied ? int{cell_[0]} : s;
+                    }());
+                    if (c.counts == nullptr) continue;
+                    divide(c.counts[a], cut, grid_.rule.duration, pieces_);
+                    if (__builtin_add_overflow(sum, Wide{t.factor} * pieces_[i], &sum))
+                        energy_overflow(program_.ids[r]);
+                }
+            }
+            if (cut.mixed[r] != 0) state = std::max(state, derived);
+            if (sum > most64 || sum < -most64) energy_overflow(program_.ids[r]);
+            lane.counts[r * most] = static_cast<std::int64_t>(sum);
+            lane.bound[r] = magnitude(lane.counts[r * most]);
+            lane.uniform[r] = state;
+        }
+    }
+}
+
+void Engine::total(std::size_t a, std::size_t n) {
+    (void)a;
+    for (std::size_t r = 0; r < live_.rows.size(); ++r) {
+        total_row(r, n);
+        if (reactive_) total_q(r, n);
+    }
+}
+
+void Engine::total_row(std::size_t r, std::size_t n) {
+    RowTally& t = live_.rows[r];
+    const std::int64_t* v = p_.counts.data() + r * most;
+    const Sums s = sums_of(v, n, p_.bound[r] <= easy_row);
+    t.net += s.net;
+    t.import_p += s.positive;
+    t.export_p += s.positive - s.net;
+    exact_[r] = s.net;
+    const int state = p_.uniform[r];
+    if (state != varied) {
+        t.quality[static_cast<std::size_t>(state)] += n;
+        if (state != gone && !quality_codes[static_cast<std::size_t>(state)].measured) t.flagged_net += s.net;
+        return;
+    }
+    const std::uint8_t* states = p_.states.data() + r * most;
+    for (std::size_t i = 0; i < n; ++i) {
+        ++t.quality[states[i]];
+        if (states[i] != gone && !quality_codes[states[i]].measured) t.flagged_net += v[i];
+    }
+}
+
+/// Reactive energy, and the apparent energy of each interval: the root of the squares of the sums.
+void Engine::total_q(std::size_t r, std::size_t n) {
+    RowTally& t = live_.rows[r];
+    const std::int64_t *p = p_.counts.data() + r * most, *q = q_.counts.data() + r * most;
+    const std::uint8_t *sp = p_.states.data() + r * most, *sq = q_.states.data() + r * most;
+    const bool easy = p_.bound[r] <= easy_row && q_.bound[r] <= easy_row;
+    const Sums s = sums_of(q, n, easy);
+    t.net_q += s.net;
+    t.import_q += s.positive;
+    t.export_q += s.positive - s.net;
+    const int up = p_.uniform[r], uq = q_.uniform[r];
+    const bool apparent = program_.bars[r] == ApparentBar::none;
+    for (std::size_t i = 0; i < n; ++i) {
+        const bool no_q = (uq != varied ? uq : int{sq[i]}) == gone;
+        if (no_q) ++t.missing_q;
+        if (no_q || (up != varied ? up : int{sp[i]}) == gone) continue;
+        ++t.both;
+        t.both_p += p[i];
+        t.both_q += q[i];
+        if (!apparent) continue;
+        // sqrt is correctly rounded everywhere, so the sum does not depend on machine or blocks.
+        const auto x = static_cast<double>(p[i]), y = static_cast<double>(q[i]);
+        const double va = std::sqrt(x * x + y * y) * 1024;
+        t.apparent += easy ? Wide{static_cast<std::int64_t>(va + 0.5)} : static_cast<Wide>(va + 0.5);
+    }
+}
+
+void Engine::compare(std::size_t part, std::size_t n) {
+    while (part + 1 < ledger_.parts.size() && ledger_.parts[part].outside) ++part;
+    for (PairTally& pair : live_.pairs) {
+        if (ledger_.parts[part].entries[pair.sum].against != static_cast<std::int32_t>(pair.main)) continue;
+        const int us = p_.uniform[pair.sum], um = p_.uniform[pair.main];
+        if (us == gone || um == gone) {
+            pair.left_out += n;
+            continue;
+        }
+        const std::int64_t *sum = p_.counts.data() + pair.sum * most, *main = p_.counts.data() + pair.main * most;
+        const std::uint8_t *ss = p_.states.data() + pair.sum * most, *sm = p_.states.data() + pair.main * most;
+        for (std::size_t i = 0; i < n; ++i) {
+            if ((us == varied && ss[i] == gone) || (um == varied && sm[i] == gone)) {
+                ++pair.left_out;
+                continue;
+            }
+            ++pair.intervals;
+            pair.sum_net += sum[i];
+            pair.main_net += main[i];
+        }
+    }
+}
+
+void Engine::round(bool q, std::size_t n, const PartProgram& part, std::int64_t* out, std::size_t stride) {
+    Rounder& rounder = live_.rounders[q ? 1 : 0];
+    const Lane& lane = q ? q_ : p_;
+    const std::size_t rows = exact_.size();
+    if (out == nullptr) {
+        // Nobody wants the intervals: what is handed out up to the end depends on the sums up to it alone.
+        if (q)
+            for (std::size_t r = 0; r < rows; ++r)
+                exact_[r] = sums_of(lane.counts.data() + r * most, n, lane.bound[r] <= easy_row).net;
+        rounder.advance(exact_, part, whole_);
+        return;
+    }
+    for (std::size_t i = 0; i < n; ++i) {
+        for (std::size_t r = 0; r < rows; ++r) exact_[r] = lane.counts[r * most + i];
+        rounder.advance(exact_, part, whole_);
+        for (std::size_t r = 0; r < rows; ++r) out[r * stride + i] = whole_[r];
+    }
+}
+
+void Engine::write(std::size_t a, std::size_t n, const PartProgram& part, const BlockRows& out, std::size_t at) {
+    (void)a;
+    const bool rounds = !live_.rounders.empty();
+    if (rounds) {
+        round(false, n, part, out.net == nullptr ? nullptr : out.net + at, out.stride);
+        if (reactive_) round(true, n, part, out.net_q == nullptr ? nullptr : out.net_q + at, out.stride);
+    }
+    for (std::size_t r = 0; r < exact_.size(); ++r) {
+        const std::size_t to = r * out.stride + at;
+        if (!rounds && out.net != nullptr) std::memcpy(out.net + to, p_.counts.data() + r * most, n * 8);
+        if (!rounds && out.net_q != nullptr && reactive_)
+            std::memcpy(out.net_q + to, q_.counts.data() + r * most, n * 8);
+        for (const bool q : {false, true}) {
+            std::uint8_t* complete = q ? out.complete_q : out.complete;
+            if (complete == nullptr || (q && !reactive_)) continue;
+            const Lane& lane = q ? q_ : p_;
+            const int uniform = lane.uniform[r];
+            if (uniform != varied) {
+                std::memset(complete + to, uniform == gone ? 0 : 1, n);
+                continue;
+            }
+            const std::uint8_t* states = lane.states.data() + r * most;
+            for (std::size_t i = 0; i < n; ++i) complete[to + i] = states[i] == gone ? 0 : 1;
+        }
+        if (out.quality == nullptr) continue;
+        for (std::size_t i = 0; i < n; ++i) {
+            const int state = p_.uniform[r] != varied ? p_.uniform[r] : int{p_.states[r * most + i]};
+            out.quality[to + i] =
+                quality_codes[std::min<std::size_t>(static_cast<std::size_t>(state), quality_codes.size() - 1)].code;
+        }
+    }
+}
+
+std::int64_t Engine::net(std::size_t row) const {
+    return live_.rounders.empty() ? rounded(live_.rows[row].net, scale_, program_.ids[row])
+                                  : live_.rounders[0].given(row);
+}
+
+std::int64_t Engine::net_q(std::size_t row) const {
+    if (!reactive_) return 0;
+    return live_.rounders.empty() ? rounded(live_.rows[row].net_q, scale_, program_.ids[row])
+                                  : live_.rounders[1].given(row);
+}
+
+}  // namespace bln::energy

@@ -963,13 +963,51 @@ typedef struct bln_statement_row {
     int64_t net_q;        /**< reactive energy, of the channels that have it */
     uint64_t intervals;   /**< intervals of the statement */
     uint64_t missing;     /**< of these, with an element missing: the numbers then hold only the known part */
-    uint64_t mixed;       /**< of these, split because the record changed within them */
+    uint64_t mixed;       /**< of these, split because the record changed, or the period ends, within them */
+    int64_t import_q;     /**< reactive energy of the intervals in which the row's net is lagging (IEC 62053-23: quadrants I, II) */
+    int64_t export_q;     /**< of those in which it is leading, as a positive number; net_q = import_q - export_q */
+    int64_t apparent;     /**< apparent energy in counts of VAh: sum over the intervals of sqrt(P^2 + Q^2), P and Q being the
+                               row's sums (vector volt-amperes), over @ref apparent_intervals. Never from registers of VA */
+    uint64_t apparent_intervals; /**< intervals in which P and Q are complete; 0: apparent energy is not stated */
+    double power_factor;  /**< P / sqrt(P^2 + Q^2) of the energies of these intervals; negative when exported; 0: not stated */
+    int32_t apparent_bar; /**< BLN_BAR_...: why apparent energy cannot be stated */
+    int32_t worst_quality;/**< code of the worst interval that is there; -1 when none is */
+    uint64_t measured;    /**< intervals that are complete and measured throughout */
+    uint64_t flagged;     /**< intervals that are complete, but estimated, edited, derived, divided or questionable in a part */
+    int64_t flagged_net;  /**< net energy of these; measured + flagged + missing = intervals */
 } bln_statement_row;
+/** Why apparent energy is not stated. It is no sum of products: weights that are right for P are wrong for VA. */
+enum {
+    BLN_BAR_NONE = 0,            /**< nothing bars it */
+    BLN_BAR_REWEIGHTED = 10,     /**< a channel has a multiplier, or a share other than 1 */
+    BLN_BAR_SUMMED_CURRENT = 20, /**< an input adds the currents of several conductors */
+    BLN_BAR_OF_A_PART = 30       /**< a roll-up with such a point, or with a coefficient other than 1 or -1 */
+};
 /** What of a row bln_statement_series() writes. */
 enum {
     BLN_SERIES_NET = 10,   /**< net active energy */
-    BLN_SERIES_NET_Q = 20  /**< net reactive energy */
+    BLN_SERIES_NET_Q = 20, /**< net reactive energy */
+    BLN_SERIES_QUALITY = 30/**< quality code of the worst part (::BLN_TYPE_I64 only) */
 };
+/** What of all rows bln_statement_column() writes: members of ::bln_statement_row. */
+enum {
+    BLN_OF_ROW_KIND = 10, BLN_OF_ROW_NET = 20, BLN_OF_ROW_IMPORT_P = 30, BLN_OF_ROW_EXPORT_P = 40,
+    BLN_OF_ROW_NET_Q = 50, BLN_OF_ROW_IMPORT_Q = 60, BLN_OF_ROW_EXPORT_Q = 70, BLN_OF_ROW_APPARENT = 80,
+    BLN_OF_ROW_APPARENT_INTERVALS = 90, BLN_OF_ROW_POWER_FACTOR = 100, BLN_OF_ROW_MEASURED = 110,
+    BLN_OF_ROW_FLAGGED = 120, BLN_OF_ROW_MISSING = 130, BLN_OF_ROW_MIXED = 140, BLN_OF_ROW_FLAGGED_NET = 150
+};
+/** Which time is rolled up, as far as was known when, in which counts. */
+typedef struct bln_rollup_period {
+    uint32_t size;        /**< in: sizeof(bln_rollup_period) */
+    uint32_t reserved;    /**< 0 */
+    bln_instant from;     /**< begin, inclusive; ::BLN_BEGIN_OF_TIME: of the first interval */
+    bln_instant to;       /**< end, exclusive; ::BLN_END_OF_TIME: of the last interval. An interval that a border cuts is
+                               divided by time, so that periods that meet add up to the whole */
+    bln_instant known;    /**< only what was recorded up to here counts; ::BLN_END_OF_TIME: all. With the instant of an
+                               issued statement it comes out again, whatever was corrected since */
+    int64_t quantum_num;  /**< Wh of one count handed out: numerator; 0: the greatest that makes every energy whole */
+    int64_t quantum_den;  /**< denominator; 0 with a numerator of 0 */
+} bln_rollup_period;
 /** One reconciliation of a roll-up with its main; texts [borrowed from the statement]. Energies are counts of
  *  the quantum, summed over the intervals in which both are complete. */
 typedef struct bln_reconciliation {
@@ -1012,6 +1050,99 @@ typedef struct bln_suspicion {
 BLN_API bln_status bln_rollup(const bln_site *site, bln_instant known, const bln_intervals *intervals,
                               const bln_policy *policy, bln_progress progress, void *user, bln_statement **out,
                               bln_error **err) BLN_NOEXCEPT;
+/** As bln_rollup(), over a period and in counts of a stated quantum [caller frees]. Rounding is cumulative in time: what
+ *  is handed out up to any time is the exact energy of all parties (rows of kind ::BLN_ROW_POINT and
+ *  ::BLN_ROW_UNALLOCATED), rounded half upwards and divided among them by largest remainder, ties by id. So intervals
+ *  add up to the period, parties to the total, and no row is further than one count from its exact energy; an interval
+ *  can be one count below nothing. Roll-ups with whole coefficients add what their parts were given. Intervals of the
+ *  period without counts are missing.
+ *  @param period NULL: as bln_rollup() with all that is known
+ *  @return ::BLN_E_RANGE (period, quantum), ::BLN_E_SIZE (a period far beyond the counts), and what bln_rollup() returns */
+BLN_API bln_status bln_rollup_over(const bln_site *site, const bln_rollup_period *period, const bln_intervals *intervals,
+                                   const bln_policy *policy, bln_progress progress, void *user, bln_statement **out,
+                                   bln_error **err) BLN_NOEXCEPT;
+
+/** A roll-up of intervals that come in blocks. Its memory does not grow with time. Belongs to one thread at a time. */
+typedef struct bln_rollup_stream bln_rollup_stream;
+enum {
+    BLN_STREAM_REACTIVE = 1, /**< blocks bring reactive energy */
+    BLN_STREAM_DIGEST = 2    /**< keep a digest of all that comes; it does not depend on the size of the blocks */
+};
+/** The next intervals of every channel [borrowed for the call]; one column a channel, in the order of the ids. Packed
+ *  ::BLN_TYPE_I64 (and ::BLN_TYPE_U8 for quality) is read where it lies; other integers are copied. NULL: all missing
+ *  (quality: all valid, code 0). Validity bits as in any column. */
+typedef struct bln_rollup_block {
+    uint32_t size;             /**< in: sizeof(bln_rollup_block) */
+    uint32_t reserved;         /**< 0 */
+    size_t intervals;          /**< items of every column */
+    const bln_column *net_p;   /**< active energy, import minus export, in counts */
+    const bln_column *net_q;   /**< reactive energy, lagging positive, in counts */
+    const bln_column *quality; /**< codes of ESPI QualityOfReading: 0, 7, 8, 9, 10, 11, 13, 14, 17, 18, 19 */
+} bln_rollup_block;
+/** Where the intervals of every row go: item i of row r is at [r * stride + i]. NULL members are not wanted. */
+typedef struct bln_rollup_rows {
+    uint32_t size;        /**< in: sizeof(bln_rollup_rows) */
+    uint32_t reserved;    /**< 0 */
+    size_t stride;        /**< items from one row to the next, at least those of the block */
+    int64_t *net;         /**< counts of the quantum */
+    int64_t *net_q;       /**< likewise; untouched in a stream without reactive energy */
+    uint8_t *complete;    /**< 1, or 0 where an element is missing */
+    uint8_t *quality;     /**< code of the worst part */
+} bln_rollup_rows;
+/** Opens a stream [caller frees].
+ *  @param period both ends are required
+ *  @param rule   duration and Wh per count; the stamp does not matter
+ *  @param first  start of the first interval; the period begins in it
+ *  @param flags  BLN_STREAM_..., added
+ *  @return ::BLN_E_VALUE, ::BLN_E_DUPLICATE (ids), ::BLN_E_RANGE (period, rule, quantum, flags), ::BLN_E_OVERFLOW,
+ *  ::BLN_E_ARGUMENT (policy of another domain) */
+BLN_API bln_status bln_rollup_stream_new(const bln_site *site, const bln_rollup_period *period,
+                                         const bln_interval_rule *rule, bln_instant first, const char *const *ids,
+                                         size_t id_count, uint32_t flags, const bln_policy *policy,
+                                         bln_rollup_stream **out, bln_error **err) BLN_NOEXCEPT;
+/** Intervals of the period; 0 for NULL. */
+BLN_API size_t bln_rollup_stream_intervals(const bln_rollup_stream *stream) BLN_NOEXCEPT;
+/** Intervals that have come; 0 for NULL. */
+BLN_API size_t bln_rollup_stream_done(const bln_rollup_stream *stream) BLN_NOEXCEPT;
+/** Rows of the statement to come; 0 for NULL. */
+BLN_API size_t bln_rollup_stream_rows(const bln_rollup_stream *stream) BLN_NOEXCEPT;
+/** Id of row @p i [borrowed from the stream]; NULL past the end. */
+BLN_API const char *bln_rollup_stream_row(const bln_rollup_stream *stream, size_t i) BLN_NOEXCEPT;
+/** Takes the next intervals. A block that is refused leaves the stream as it was; what it wrote to @p rows is void.
+ *  @param rows may be NULL
+ *  @return ::BLN_E_RANGE (more intervals than the period lacks; stride), ::BLN_E_TYPE (floats), ::BLN_E_VALUE (a number
+ *  that is no quality code), ::BLN_E_OVERFLOW */
+BLN_API bln_status bln_rollup_stream_push(bln_rollup_stream *stream, const bln_rollup_block *block,
+                                          const bln_rollup_rows *rows, bln_error **err) BLN_NOEXCEPT;
+/** The statement, once all intervals have come [caller frees]: rows, reconciliations and findings as those of
+ *  bln_rollup_over(), without series and suspicions. ::BLN_E_STATE before that. */
+BLN_API bln_status bln_rollup_stream_finish(const bln_rollup_stream *stream, bln_statement **out,
+                                            bln_error **err) BLN_NOEXCEPT;
+/** Frees a stream. */
+BLN_API void bln_rollup_stream_free(bln_rollup_stream *stream) BLN_NOEXCEPT;
+
+/** Period of a statement: first and last instant and what was known. */
+BLN_API bln_status bln_statement_period(const bln_statement *statement, bln_rollup_period *out,
+                                        bln_error **err) BLN_NOEXCEPT;
+/** How many intervals of row @p i have the quality code @p code as their worst. ::BLN_E_RANGE (row), ::BLN_E_VALUE. */
+BLN_API bln_status bln_statement_quality(const bln_statement *statement, size_t i, int32_t code, uint64_t *out,
+                                         bln_error **err) BLN_NOEXCEPT;
+/** Writes one member of every row, bln_statement_count() items.
+ *  @param what BLN_OF_ROW_...
+ *  @param into ::BLN_TYPE_I64, or ::BLN_TYPE_F64: energies then in Wh, rounded. The validity bit is 0 where apparent
+ *  energy or power factor are not stated
+ *  @return ::BLN_E_RANGE (what, room, stride), ::BLN_E_TYPE (power factor as integer) */
+BLN_API bln_status bln_statement_column(const bln_statement *statement, int32_t what, const bln_out_column *into,
+                                        size_t n, bln_error **err) BLN_NOEXCEPT;
+/** SHA-256 of the record (its canonical JSON) as text [caller frees]. */
+BLN_API bln_status bln_statement_record_digest(const bln_statement *statement, bln_text **out,
+                                               bln_error **err) BLN_NOEXCEPT;
+/** SHA-256 of rule, channels and counts that went in, as text [caller frees]; empty for a stream without
+ *  ::BLN_STREAM_DIGEST. Reads all counts again. */
+BLN_API bln_status bln_statement_input_digest(const bln_statement *statement, bln_text **out,
+                                              bln_error **err) BLN_NOEXCEPT;
+/** The rows as CSV (RFC 4180), one line each with period and quantum [caller frees]. */
+BLN_API bln_status bln_statement_csv(const bln_statement *statement, bln_text **out, bln_error **err) BLN_NOEXCEPT;
 /** Size of one count of the statement in Wh: num/den. */
 BLN_API bln_status bln_statement_quantum(const bln_statement *statement, int64_t *num, int64_t *den,
                                          bln_error **err) BLN_NOEXCEPT;
@@ -1025,7 +1156,7 @@ BLN_API bln_status bln_statement_at(const bln_statement *statement, size_t i, bl
  *  @param what BLN_SERIES_...
  *  @param into type ::BLN_TYPE_I64 (exact counts of the quantum) or ::BLN_TYPE_F64 (Wh, rounded)
  *  @param n    room of @p into in items
- *  @return ::BLN_E_RANGE (row, what, stride 0, room), ::BLN_E_TYPE */
+ *  @return ::BLN_E_RANGE (row, what, stride 0, room), ::BLN_E_TYPE, ::BLN_E_STATE (a statement of a stream) */
 BLN_API bln_status bln_statement_series(const bln_statement *statement, size_t i, int32_t what,
                                         const bln_out_column *into, size_t n, bln_error **err) BLN_NOEXCEPT;
 /** Number of reconciliations: one for each roll-up that names a main, and each main it names; 0 for NULL. */
@@ -1040,7 +1171,8 @@ BLN_API bln_status bln_statement_suspicion(const bln_statement *statement, size_
                                            bln_error **err) BLN_NOEXCEPT;
 /** What was found, as findings [caller frees]. */
 BLN_API bln_status bln_statement_report(const bln_statement *statement, bln_report **out, bln_error **err) BLN_NOEXCEPT;
-/** The whole statement as JSON: quantum, rows, reconciliations, suspicions, library version [caller frees]. */
+/** The whole statement as JSON: period, quantum, rows, reconciliations, suspicions, versions of the record, digests of
+ *  record and input, library version [caller frees]. Reads all counts again for the digest. */
 BLN_API bln_status bln_statement_json(const bln_statement *statement, bln_text **out, bln_error **err) BLN_NOEXCEPT;
 /** Frees a statement. */
 BLN_API void bln_statement_free(bln_statement *statement) BLN_NOEXCEPT;

@@ -4,6 +4,7 @@
 #include <memory>
 
 #include "energy/energy.hpp"
+#include "energy/stream.hpp"
 
 struct bln_intervals {
     std::shared_ptr<const bln::Intervals> core;
@@ -11,4 +12,8 @@ struct bln_intervals {
 
 struct bln_statement {
     std::shared_ptr<const bln::Statement> core;
+};
+
+struct bln_rollup_stream {
+    std::unique_ptr<bln::RollupStream> core;
 };

@@ -46,10 +46,30 @@ bln_status bln_statement_at(const bln_statement* statement, size_t i, bln_statem
                             bln_error** err) BLN_NOEXCEPT {
     return guarded(err, [&] {
         const StatementRow& r = item_at(core(statement).rows, i, "row");
-        hand_out(out,
-                 bln_statement_row{0, static_cast<std::int32_t>(r.kind), r.id.c_str(), r.premises.c_str(), r.net,
-                                   r.import_p, r.export_p, r.net_q, core(statement).count(), r.missing, r.mixed},
-                 "out");
+        bln_statement_row row{};
+        row.kind = static_cast<std::int32_t>(r.kind);
+        row.id = r.id.c_str();
+        row.premises = r.premises.c_str();
+        row.net = r.net;
+        row.import_p = r.import_p;
+        row.export_p = r.export_p;
+        row.net_q = r.net_q;
+        row.intervals = core(statement).count();
+        row.missing = r.missing;
+        row.mixed = r.mixed;
+        row.import_q = r.import_q;
+        row.export_q = r.export_q;
+        row.apparent = r.apparent;
+        row.apparent_intervals = r.both;
+        row.power_factor = r.power_factor;
+        row.apparent_bar = 10 * static_cast<std::int32_t>(r.bar);
+        row.worst_quality = -1;
+        for (std::size_t k = 0; k < r.quality.size(); ++k)
+            if (r.quality[k] > 0) row.worst_quality = quality_codes[k].code;
+        row.measured = r.measured;
+        row.flagged = r.flagged;
+        row.flagged_net = r.flagged_net;
+        hand_out(out, row, "out");
     });
 }
 
@@ -58,11 +78,22 @@ bln_status bln_statement_series(const bln_statement* statement, size_t i, int32_
     return guarded(err, [&] {
         const Statement& s = core(statement);
         (void)item_at(s.rows, i, "row");
-        if (what != BLN_SERIES_NET && what != BLN_SERIES_NET_Q) throw Failure(BLN_E_RANGE, "there is no such series");
+        if (what != BLN_SERIES_NET && what != BLN_SERIES_NET_Q && what != BLN_SERIES_QUALITY)
+            throw Failure(BLN_E_RANGE, "there is no such series");
         const OutColumn column(required(into, "into"));
+        if (s.intervals == nullptr) throw Failure(BLN_E_STATE, "a statement of a stream keeps no intervals");
         if (n < s.count())
             throw Failure(BLN_E_RANGE, "the output column has room for " + std::to_string(n) + " items; there are " +
                                            std::to_string(s.count()));
+        if (what == BLN_SERIES_QUALITY) {
+            if (!column.whole()) throw Failure(BLN_E_TYPE, "quality codes are integers");
+            for (std::size_t t = 0; t < s.count(); ++t) {
+                const std::size_t at = i * s.count() + t;
+                column.put(t, std::int64_t{s.quality.empty() ? std::uint8_t{0} : s.quality[at]});
+                column.present(t, s.net.complete[at] != 0);
+            }
+            return;
+        }
         const Series& series = what == BLN_SERIES_NET ? s.net : s.net_q;
         const bool given = !series.counts.empty();
         const double wh = s.quantum.real();

@@ -829,6 +829,27 @@ public:
               const Policy* policy = nullptr, const Progress& progress = {})
         : handle_(detail::watched<bln_statement*>(progress, bln_rollup, site.get(), known, intervals.get(),
                                                   blondel::get(policy))) {}
+    /// bln_rollup_over().
+    Statement(const Site& site, const bln_rollup_period& period, const Intervals& intervals,
+              const Policy* policy = nullptr, const Progress& progress = {})
+        : handle_(detail::watched<bln_statement*>(progress, bln_rollup_over, site.get(), &period, intervals.get(),
+                                                  blondel::get(policy))) {}
+    /// bln_statement_period().
+    bln_rollup_period period() const { return detail::row<bln_rollup_period>(bln_statement_period, get()); }
+    /// bln_statement_quality().
+    std::uint64_t quality(std::size_t i, std::int32_t code) const {
+        return detail::get<std::uint64_t>(bln_statement_quality, get(), i, code);
+    }
+    /// bln_statement_column().
+    void column(std::int32_t what, const bln_out_column& into, std::size_t room) const {
+        detail::call(bln_statement_column, get(), what, &into, room);
+    }
+    /// bln_statement_record_digest().
+    std::string record_digest() const { return detail::text(bln_statement_record_digest, get()); }
+    /// bln_statement_input_digest().
+    std::string input_digest() const { return detail::text(bln_statement_input_digest, get()); }
+    /// bln_statement_csv().
+    std::string csv() const { return detail::text(bln_statement_csv, get()); }
     /// Watt-hours of one count.
     Ratio quantum() const {
         Ratio out;
@@ -863,7 +884,40 @@ public:
     const bln_statement* get() const noexcept { return handle_.get(); }
 
 private:
+    friend class RollupStream;
+    explicit Statement(bln_statement* owned) noexcept : handle_(owned) {}
     detail::Handle<bln_statement, bln_statement_free> handle_;
+};
+
+/// A roll-up of intervals that come in blocks.
+class RollupStream {
+public:
+    /// bln_rollup_stream_new().
+    RollupStream(const Site& site, const bln_rollup_period& period, const bln_interval_rule& rule, bln_instant first,
+                 const std::vector<std::string>& channels, std::uint32_t flags = 0, const Policy* policy = nullptr) {
+        const std::vector<const char*> ids = detail::pointers(channels);
+        handle_.reset(detail::get<bln_rollup_stream*>(bln_rollup_stream_new, site.get(), &period, &rule, first,
+                                                      ids.data(), ids.size(), flags, blondel::get(policy)));
+    }
+    /// bln_rollup_stream_intervals().
+    std::size_t intervals() const noexcept { return bln_rollup_stream_intervals(get()); }
+    /// bln_rollup_stream_done().
+    std::size_t done() const noexcept { return bln_rollup_stream_done(get()); }
+    /// bln_rollup_stream_rows().
+    std::size_t rows() const noexcept { return bln_rollup_stream_rows(get()); }
+    /// bln_rollup_stream_row().
+    std::string_view row(std::size_t i) const noexcept { return detail::view(bln_rollup_stream_row(get(), i)); }
+    /// bln_rollup_stream_push().
+    void push(const bln_rollup_block& block, const bln_rollup_rows* rows = nullptr) {
+        detail::call(bln_rollup_stream_push, handle_.get(), &block, rows);
+    }
+    /// bln_rollup_stream_finish().
+    Statement finish() const { return Statement(detail::get<bln_statement*>(bln_rollup_stream_finish, get())); }
+    /// The handle.
+    const bln_rollup_stream* get() const noexcept { return handle_.get(); }
+
+private:
+    detail::Handle<bln_rollup_stream, bln_rollup_stream_free> handle_;
 };
 
 }  // namespace blondel

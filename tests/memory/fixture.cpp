@@ -1,5 +1,6 @@
 #include "fixture.hpp"
 
+#include <cstdint>
 #include <cstdio>
 #include <stdexcept>
 
@@ -102,6 +103,31 @@ std::string intervals() {
 
 const std::string intervals_csv = intervals();
 
+const bln_rollup_period stream_day = {
+    sizeof(bln_rollup_period), 0, 1'773'100'800'000'000, 1'773'187'200'000'000, BLN_END_OF_TIME, 7, 1};
+
+bln_status open_stream(const bln_site* site, bln_rollup_stream** out, bln_error** err) {
+    static const char* const ids[] = {"D.1", "D.4"};
+    return bln_rollup_stream_new(site, &stream_day, &interval_rule, stream_day.from, ids, 2, BLN_STREAM_DIGEST, nullptr,
+                                 out, err);
+}
+
+bln_status push_stream(bln_rollup_stream* stream, bln_error** err) {
+    static std::int32_t counts[96];  // copied: they are not 64 bits wide
+    static std::int64_t net[5 * 96];
+    const bln_column column = {counts, 4, nullptr, BLN_TYPE_I32, 0};
+    const bln_column columns[] = {column, column};
+    bln_rollup_block block{};
+    block.size = sizeof block;
+    block.intervals = 96;
+    block.net_p = columns;
+    bln_rollup_rows rows{};
+    rows.size = sizeof rows;
+    rows.stride = 96;
+    rows.net = bln_rollup_stream_rows(stream) <= 5 ? net : nullptr;
+    return bln_rollup_stream_push(stream, &block, &rows, err);
+}
+
 Fixture::Fixture() {
     const char* json = site_json.data();
     const std::size_t n = site_json.size();
@@ -138,6 +164,8 @@ Fixture::Fixture() {
     });
     must(
         [&](auto e) { return bln_rollup(site, BLN_END_OF_TIME, intervals, nullptr, nullptr, nullptr, &statement, e); });
+    must([&](auto e) { return open_stream(site, &stream, e); });
+    must([&](auto e) { return push_stream(stream, e); });
     if (bln_live_channel_count(live) == 0 || bln_live_point_count(live) == 0 || bln_live_sum_count(live) == 0)
         throw std::runtime_error("a table of the live check is empty");
     if (bln_statement_count(statement) == 0 || bln_statement_reconciliations(statement) == 0 ||
@@ -163,6 +191,7 @@ void Fixture::release() noexcept {
     bln_readings_free(readings);
     bln_live_free(live);
     bln_statement_free(statement);
+    bln_rollup_stream_free(stream);
     bln_text_free(text);
     bln_error_free(error);
     site = nullptr;
@@ -180,6 +209,7 @@ void Fixture::release() noexcept {
     readings = nullptr;
     live = nullptr;
     statement = nullptr;
+    stream = nullptr;
     text = nullptr;
     error = nullptr;
 }

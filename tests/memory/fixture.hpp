@@ -34,6 +34,7 @@ public:
     bln_live* live = nullptr;
     bln_intervals* intervals = nullptr;
     bln_statement* statement = nullptr;
+    bln_rollup_stream* stream = nullptr;  ///< of one day, all of which has come
     bln_text* text = nullptr;
     bln_error* error = nullptr;
     std::size_t with_fact = 0;  ///< a finding of the report that has a fact
@@ -47,6 +48,12 @@ extern const std::string site_json;
 extern const std::string readings_csv;
 extern const std::string intervals_csv;
 extern const bln_interval_rule interval_rule;
+/// One day of the stream.
+extern const bln_rollup_period stream_day;
+/// Opens the stream of the fixture; without reactive energy.
+bln_status open_stream(const bln_site* site, bln_rollup_stream** out, bln_error** err);
+/// Pushes all of it.
+bln_status push_stream(bln_rollup_stream* stream, bln_error** err);
 
 /// Calls @p call with a handle to fill and frees what it made.
 template <class T, class Call>

@@ -80,6 +80,61 @@ bln_status try_rollup(Fixture& f, bln_error** e) {
     });
 }
 
+bln_status try_rollup_over(Fixture& f, bln_error** e) {
+    return made<bln_statement>(f, bln_statement_free, [&](auto out) {
+        return bln_rollup_over(f.site, &stream_day, f.intervals, nullptr, nullptr, nullptr, out, e);
+    });
+}
+
+bln_status try_rollup_stream_new(Fixture& f, bln_error** e) {
+    return made<bln_rollup_stream>(f, bln_rollup_stream_free, [&](auto out) { return open_stream(f.site, out, e); });
+}
+
+bln_status try_rollup_stream_push(Fixture& f, bln_error** e) {
+    bln_rollup_stream* stream = nullptr;
+    bln_status status = open_stream(f.site, &stream, e);
+    if (status == BLN_OK) {
+        status = push_stream(stream, e);
+        // A block that was refused leaves the stream as it was.
+        f.outputs_right = f.outputs_right && bln_rollup_stream_done(stream) == (status == BLN_OK ? 96 : 0);
+    }
+    bln_rollup_stream_free(stream);
+    return status;
+}
+
+bln_status try_rollup_stream_finish(Fixture& f, bln_error** e) {
+    return made<bln_statement>(f, bln_statement_free,
+                               [&](auto out) { return bln_rollup_stream_finish(f.stream, out, e); });
+}
+
+bln_status try_statement_period(Fixture& f, bln_error** e) {
+    auto row = sized<bln_rollup_period>();
+    return bln_statement_period(f.statement, &row, e);
+}
+
+bln_status try_statement_quality(Fixture& f, bln_error** e) {
+    std::uint64_t n = 0;
+    return bln_statement_quality(f.statement, 0, 0, &n, e);
+}
+
+bln_status try_statement_column(Fixture& f, bln_error** e) {
+    static std::int64_t net[64];
+    const bln_out_column into{net, 8, nullptr, BLN_TYPE_I64, 0};
+    return bln_statement_column(f.statement, BLN_OF_ROW_NET, &into, 64, e);
+}
+
+bln_status try_statement_record_digest(Fixture& f, bln_error** e) {
+    return made_text(f, [&](bln_text** out) { return bln_statement_record_digest(f.statement, out, e); });
+}
+
+bln_status try_statement_input_digest(Fixture& f, bln_error** e) {
+    return made_text(f, [&](bln_text** out) { return bln_statement_input_digest(f.statement, out, e); });
+}
+
+bln_status try_statement_csv(Fixture& f, bln_error** e) {
+    return made_text(f, [&](bln_text** out) { return bln_statement_csv(f.statement, out, e); });
+}
+
 bln_status try_statement_quantum(Fixture& f, bln_error** e) {
     std::int64_t num = 0;
     std::int64_t den = 0;
@@ -129,6 +184,16 @@ const Scenario rows[] = {
     {"bln_intervals_new", try_intervals_new},
     {"bln_intervals_read_csv", try_intervals_read_csv},
     {"bln_rollup", try_rollup},
+    {"bln_rollup_over", try_rollup_over},
+    {"bln_rollup_stream_new", try_rollup_stream_new},
+    {"bln_rollup_stream_push", try_rollup_stream_push},
+    {"bln_rollup_stream_finish", try_rollup_stream_finish},
+    {"bln_statement_period", try_statement_period},
+    {"bln_statement_quality", try_statement_quality},
+    {"bln_statement_column", try_statement_column},
+    {"bln_statement_record_digest", try_statement_record_digest},
+    {"bln_statement_input_digest", try_statement_input_digest},
+    {"bln_statement_csv", try_statement_csv},
     {"bln_statement_quantum", try_statement_quantum},
     {"bln_statement_at", try_statement_at},
     {"bln_statement_series", try_statement_series},

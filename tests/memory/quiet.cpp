@@ -36,6 +36,10 @@ const Quiet rows[] = {
     {"bln_intervals_channels", [](Fixture& f) { (void)bln_intervals_channels(f.intervals); }},
     {"bln_intervals_count", [](Fixture& f) { (void)bln_intervals_count(f.intervals); }},
     {"bln_intervals_first", [](Fixture& f) { (void)bln_intervals_first(f.intervals); }},
+    {"bln_rollup_stream_intervals", [](Fixture& f) { (void)bln_rollup_stream_intervals(f.stream); }},
+    {"bln_rollup_stream_done", [](Fixture& f) { (void)bln_rollup_stream_done(f.stream); }},
+    {"bln_rollup_stream_rows", [](Fixture& f) { (void)bln_rollup_stream_rows(f.stream); }},
+    {"bln_rollup_stream_row", [](Fixture& f) { (void)bln_rollup_stream_row(f.stream, 0); }},
     {"bln_statement_count", [](Fixture& f) { (void)bln_statement_count(f.statement); }},
     {"bln_statement_reconciliations", [](Fixture& f) { (void)bln_statement_reconciliations(f.statement); }},
     {"bln_statement_suspicions", [](Fixture& f) { (void)bln_statement_suspicions(f.statement); }},
@@ -47,10 +51,10 @@ const Quiet rows[] = {
     {"bln_arrangement_name_count", [](Fixture& f) { (void)f, (void)bln_arrangement_name_count(); }},
 };
 
-const char* const freed[] = {"bln_error_free",       "bln_text_free",   "bln_draft_free",     "bln_site_free",
-                             "bln_view_free",        "bln_policy_free", "bln_report_free",    "bln_catalogue_free",
-                             "bln_readings_free",    "bln_live_free",   "bln_intervals_free", "bln_statement_free",
-                             "bln_arrangement_free", "bln_form_free"};
+const char* const freed[] = {"bln_error_free",       "bln_text_free",   "bln_draft_free",        "bln_site_free",
+                             "bln_view_free",        "bln_policy_free", "bln_report_free",       "bln_catalogue_free",
+                             "bln_readings_free",    "bln_live_free",   "bln_intervals_free",    "bln_statement_free",
+                             "bln_arrangement_free", "bln_form_free",   "bln_rollup_stream_free"};
 
 }  // namespace
 

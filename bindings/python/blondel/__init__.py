@@ -25,7 +25,7 @@ if _blondel.version_number() != _blondel.header_version_number:
 
 from . import errors
 from ._columns import Column
-from ._energy import Intervals, Reconciliation, Statement, StatementRow, Suspicion, rollup
+from ._energy import QUALITY, Intervals, Reconciliation, RollupStream, Statement, StatementRow, Suspicion, rollup
 from ._form import Arrangement, Conductor, Element, Evaluation, Form, Nominal, Note, Residual, Weights
 from ._json import json_canonical, json_patch
 from ._live import Live, LiveChannel, LivePoint, LiveSum, Readings, live_check
@@ -54,6 +54,7 @@ def schema() -> dict[str, Any]:
 
 
 __all__ = [
+    "QUALITY",
     "Arrangement",
     "Assignment",
     "Catalogue",
@@ -81,6 +82,7 @@ __all__ = [
     "Reconciliation",
     "Report",
     "Residual",
+    "RollupStream",
     "Site",
     "Statement",
     "StatementRow",

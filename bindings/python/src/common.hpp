@@ -48,6 +48,7 @@ inline void free_readings(bln_readings* r) { bln_readings_free(r); }
 inline void free_live(bln_live* l) { bln_live_free(l); }
 inline void free_intervals(bln_intervals* i) { bln_intervals_free(i); }
 inline void free_statement(bln_statement* s) { bln_statement_free(s); }
+inline void free_stream(bln_rollup_stream* s) { bln_rollup_stream_free(s); }
 inline void free_arrangement(bln_arrangement* a) { bln_arrangement_free(a); }
 inline void free_form(bln_form* f) { bln_form_free(f); }
 using Text = Handle<bln_text, free_text>;
@@ -63,6 +64,7 @@ using Readings = Handle<bln_readings, free_readings>;
 using Live = Handle<bln_live, free_live>;
 using Intervals = Handle<bln_intervals, free_intervals>;
 using Statement = Handle<bln_statement, free_statement>;
+using Stream = Handle<bln_rollup_stream, free_stream>;
 
 /// Raises the Python exception of a failed call and frees the error object.
 [[noreturn]] void raise(bln_status status, bln_error* err);
@@ -182,5 +184,6 @@ void bind_form(py::module_& m);
 void bind_json(py::module_& m);
 void bind_live(py::module_& m);
 void bind_energy(py::module_& m);
+void bind_rollup(py::module_& m);
 
 }  // namespace binding

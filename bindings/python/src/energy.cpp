@@ -61,8 +61,13 @@ py::list statement_rows(const Statement& statement) {
         bln_statement_row r{};
         r.size = sizeof r;
         call([&](bln_error** err) { return bln_statement_at(statement.get(), i, &r, err); });
+        const py::object none = py::none();
+        const bool apparent = r.apparent_intervals > 0;
         rows.append(py::make_tuple(r.kind, to_str(r.id), to_str(r.premises), r.net, r.import_p, r.export_p, r.net_q,
-                                   r.intervals, r.missing, r.mixed));
+                                   r.intervals, r.missing, r.mixed, r.import_q, r.export_q,
+                                   apparent ? py::int_(r.apparent) : none, r.apparent_intervals,
+                                   apparent ? py::float_(r.power_factor) : none, r.apparent_bar, r.measured, r.flagged,
+                                   r.flagged_net, r.worst_quality < 0 ? none : py::int_(r.worst_quality)));
     }
     return rows;
 }
@@ -116,6 +121,43 @@ void bind_statement(py::module_& m) {
                  call([&](bln_error** err) { return bln_statement_report(statement.get(), report.out(), err); });
                  return report;
              })
+        .def("period",
+             [](const Statement& statement) {
+                 bln_rollup_period p{};
+                 p.size = sizeof p;
+                 call([&](bln_error** err) { return bln_statement_period(statement.get(), &p, err); });
+                 return py::make_tuple(p.from, p.to, p.known);
+             })
+        .def("quality",
+             [](const Statement& statement, std::size_t i, std::int32_t code) {
+                 std::uint64_t n = 0;
+                 call([&](bln_error** err) { return bln_statement_quality(statement.get(), i, code, &n, err); });
+                 return n;
+             })
+        .def("column",
+             [](const Statement& statement, std::int32_t what, const py::object& into, const py::object& validity) {
+                 const OutColumn column(into, validity);
+                 call([&](bln_error** err) {
+                     return bln_statement_column(statement.get(), what, &column.get(), column.size(), err);
+                 });
+             })
+        .def("record_digest",
+             [](const Statement& statement) {
+                 return text_from([&](bln_text** out, bln_error** err) {
+                     return bln_statement_record_digest(statement.get(), out, err);
+                 });
+             })
+        .def("input_digest",
+             [](const Statement& statement) {
+                 return text_from([&](bln_text** out, bln_error** err) {
+                     return bln_statement_input_digest(statement.get(), out, err);
+                 });
+             })
+        .def("csv",
+             [](const Statement& statement) {
+                 return text_from(
+                     [&](bln_text** out, bln_error** err) { return bln_statement_csv(statement.get(), out, err); });
+             })
         .def("json", [](const Statement& statement) {
             return text_from(
                 [&](bln_text** out, bln_error** err) { return bln_statement_json(statement.get(), out, err); });
@@ -132,7 +174,8 @@ void bind_energy(py::module_& m) {
                  py::arg("rollup") = static_cast<int>(BLN_ROW_ROLLUP),
                  py::arg("unallocated") = static_cast<int>(BLN_ROW_UNALLOCATED));
     m.attr("SERIES") = py::dict(py::arg("net") = static_cast<int>(BLN_SERIES_NET),
-                                py::arg("net_q") = static_cast<int>(BLN_SERIES_NET_Q));
+                                py::arg("net_q") = static_cast<int>(BLN_SERIES_NET_Q),
+                                py::arg("quality") = static_cast<int>(BLN_SERIES_QUALITY));
     py::class_<Intervals>(m, "Intervals")
         .def(py::init(&intervals_new))
         .def_static("read_csv",
@@ -158,17 +201,6 @@ void bind_energy(py::module_& m) {
         .def("count", [](const Intervals& intervals) { return bln_intervals_count(intervals.get()); })
         .def("first", [](const Intervals& intervals) { return bln_intervals_first(intervals.get()); });
     bind_statement(m);
-    m.def("rollup", [](const Site& site, const py::object& known, const Intervals& intervals, const Policy* policy,
-                       const py::object& progress) {
-        const bln_instant until = to_instant(known, BLN_END_OF_TIME, "known");
-        Statement statement;
-        Progress reporter(progress);
-        reporter.run([&](bln_error** err) {
-            return bln_rollup(site.get(), until, intervals.get(), policy == nullptr ? nullptr : policy->get(),
-                              Progress::function(), reporter.user(), statement.out(), err);
-        });
-        return statement;
-    });
 }
 
 }  // namespace binding

@@ -1177,6 +1177,332 @@ BLN_API bln_status bln_statement_json(const bln_statement *statement, bln_text *
 /** Frees a statement. */
 BLN_API void bln_statement_free(bln_statement *statement) BLN_NOEXCEPT;
 
+/** @} @defgroup calendar Calendars: zone rules, local time, billing periods, time of use
+ * @{ */
+
+/** Rules of one time zone. Immutable. */
+typedef struct bln_zone bln_zone;
+/** Reads zone rules from the bytes of a TZif file (RFC 9636; versions 1 to 4) [caller frees]. The library holds no
+ *  zone rules of its own and reads no file: results say which rules they rest on.
+ *  @param name    name in the IANA database, such as "Europe/Berlin"
+ *  @param tzif    [borrowed for the call] @p n bytes
+ *  @param version edition of the rules, such as "2026a"; it stands in every result; not empty
+ *  @return ::BLN_E_VALUE (name, version; what RFC 9636 forbids), ::BLN_E_SYNTAX (not TZif, truncated, bytes left over),
+ *  ::BLN_E_FORMAT (version of the format; leap seconds), the last two and the second kind of the first with the byte */
+BLN_API bln_status bln_zone_read(const char *name, const void *tzif, size_t n, const char *version, bln_zone **out,
+                                 bln_error **err) BLN_NOEXCEPT;
+/** The zone's name [borrowed from the zone]; "" for NULL. */
+BLN_API const char *bln_zone_name(const bln_zone *zone) BLN_NOEXCEPT;
+/** Edition of the rules as it was given [borrowed from the zone]; "" for NULL. */
+BLN_API const char *bln_zone_version(const bln_zone *zone) BLN_NOEXCEPT;
+/** SHA-256 of the TZif bytes, 64 hexadecimal digits [borrowed from the zone]; "" for NULL. */
+BLN_API const char *bln_zone_digest(const bln_zone *zone) BLN_NOEXCEPT;
+/** Whether the zone is the one that the record names (the site's `zone`). ::BLN_E_VALUE when it is another one,
+ *  ::BLN_E_ABSENT when the record names none. */
+BLN_API bln_status bln_zone_matches(const bln_zone *zone, const bln_site *site, bln_error **err) BLN_NOEXCEPT;
+
+/** What a clock on the wall shows. */
+typedef struct bln_local {
+    uint32_t size;              /**< in: sizeof(bln_local) */
+    int32_t year;               /**< 1 to 9999 */
+    int32_t month;              /**< 1 to 12 */
+    int32_t day;                /**< 1 to 31 */
+    int32_t hour;               /**< 0 to 23 */
+    int32_t minute;             /**< 0 to 59 */
+    int32_t second;             /**< 0 to 59 */
+    int32_t microsecond;        /**< 0 to 999999 */
+    int32_t weekday;            /**< 1 Monday to 7 Sunday */
+    int32_t offset_seconds;     /**< local time minus UTC */
+    int32_t summer;             /**< 1: the rules call it daylight saving time */
+    int32_t repeated;           /**< 1: the clock showed this time before; the second of two instants */
+    const char *letters;        /**< such as "CEST" [borrowed from the zone] */
+} bln_local;
+/** Local time of an instant. ::BLN_E_RANGE (years 0001 to 9999), ::BLN_E_ABSENT (beyond rules that have no rule for
+ *  later years). */
+BLN_API bln_status bln_zone_local(const bln_zone *zone, bln_instant at, bln_local *out, bln_error **err) BLN_NOEXCEPT;
+
+/** The instants at which a clock shows one local time. */
+typedef struct bln_moments {
+    uint32_t size;       /**< in: sizeof(bln_moments) */
+    int32_t count;       /**< 1; 2 where clocks were put back; 0 where they were put forward over it */
+    bln_instant earlier; /**< the first of them; where count is 0, the instant at which it was skipped */
+    bln_instant later;   /**< the last of them; otherwise as earlier */
+} bln_moments;
+/** Instants of a local time such as "2026-10-25T02:30:00", without an offset. Nothing is guessed: a repeated
+ *  time has two, a skipped one has none. ::BLN_E_VALUE (text), ::BLN_E_RANGE, ::BLN_E_ABSENT. */
+BLN_API bln_status bln_zone_moments(const bln_zone *zone, const char *local, bln_moments *out,
+                                    bln_error **err) BLN_NOEXCEPT;
+
+/** Calendar periods; all begin at a local midnight. */
+enum {
+    BLN_PERIOD_DAY = 10,
+    BLN_PERIOD_WEEK = 20,    /**< from Monday (ISO 8601) */
+    BLN_PERIOD_MONTH = 30,
+    BLN_PERIOD_QUARTER = 40, /**< from January, April, July, October */
+    BLN_PERIOD_YEAR = 50
+};
+/** The calendar period [from, to) that holds a local date such as "2026-10-25". Where midnight is repeated the day
+ *  begins at the first one, where it is skipped, when the clocks were put forward; periods of one kind divide all
+ *  time. A day that a zone skipped has from = to. For periods between given dates, take `from` of the days of both.
+ *  ::BLN_E_VALUE (text), ::BLN_E_RANGE (period; year), ::BLN_E_ABSENT. */
+BLN_API bln_status bln_zone_period(const bln_zone *zone, int32_t period, const char *date, bln_instant *from,
+                                   bln_instant *to, bln_error **err) BLN_NOEXCEPT;
+/** Frees a zone. */
+BLN_API void bln_zone_free(bln_zone *zone) BLN_NOEXCEPT;
+
+/** A time-of-use table. Immutable. */
+typedef struct bln_tou bln_tou;
+/** Reads a time-of-use table from JSON [caller frees]: bins by name, and for dates, seasons and kinds of day the
+ *  ranges of local wall time that fall into each; the form is described in the guide "Calendars". Every minute of the
+ *  time for which the table holds must fall into exactly one bin. Holidays are data: a list of dates.
+ *  @param json   [borrowed for the call] @p n bytes of UTF-8
+ *  @param limits may be NULL
+ *  @return the 2xx statuses; ::BLN_E_FORMAT (version), ::BLN_E_FIELD (unknown member), ::BLN_E_ABSENT (missing member;
+ *  a kind of day without ranges), ::BLN_E_TYPE, ::BLN_E_NAME (bin, kind of day), ::BLN_E_DUPLICATE, ::BLN_E_VALUE (dates,
+ *  times, gaps, overlaps, empty lists), each with its place */
+BLN_API bln_status bln_tou_read(const char *json, size_t n, const bln_limits *limits, bln_tou **out,
+                                bln_error **err) BLN_NOEXCEPT;
+/** Number of bins; 0 for NULL. */
+BLN_API size_t bln_tou_bins(const bln_tou *tou) BLN_NOEXCEPT;
+/** Name of bin @p i [borrowed from the table]; NULL past the end. */
+BLN_API const char *bln_tou_bin(const bln_tou *tou, size_t i) BLN_NOEXCEPT;
+/** Position of the bin into which a local time such as "2026-10-25T02:30:00" falls. ::BLN_E_VALUE (text),
+ *  ::BLN_E_ABSENT (the table does not hold on that date). */
+BLN_API bln_status bln_tou_at(const bln_tou *tou, const char *local, size_t *out, bln_error **err) BLN_NOEXCEPT;
+/** Frees a table. */
+BLN_API void bln_tou_free(bln_tou *tou) BLN_NOEXCEPT;
+
+/** Energy in equal intervals, one after the other [borrowed for the call], as bln_statement_series() writes it. */
+typedef struct bln_equal_series {
+    uint32_t size;       /**< in: sizeof(bln_equal_series) */
+    uint32_t reserved;   /**< 0 */
+    bln_instant first;   /**< start of the first interval */
+    int64_t duration;    /**< of an interval in microseconds, 1 to 366 days */
+    uint64_t count;      /**< intervals */
+    int64_t wh_num;      /**< watt-hours (and var-hours) of one count: numerator, more than 0 */
+    int64_t wh_den;      /**< denominator, more than 0 */
+    bln_column p;        /**< net active energy in counts, never floats. An item whose validity bit is 0 is incomplete:
+                              what it holds counts as the known part, so it holds 0 where nothing is known */
+    bln_column q;        /**< net reactive energy in the same counts; data NULL: there is none */
+} bln_equal_series;
+/** What happens with an interval in which the bin changes. */
+enum {
+    BLN_STRADDLE_REFUSE = 10, /**< the call is refused */
+    BLN_STRADDLE_DIVIDE = 20  /**< its energy is divided by time, exactly, and it is counted as divided */
+};
+/** Energy divided among the bins of a table. Immutable. */
+typedef struct bln_bins bln_bins;
+/** One bin; texts [borrowed from the result]. */
+typedef struct bln_bin_row {
+    uint32_t size;        /**< in: sizeof(bln_bin_row) */
+    uint32_t reserved;    /**< 0 */
+    const char *bin;      /**< its name */
+    int64_t count;        /**< energy in whole counts: the bins add up to the total, by largest remainder (ties by
+                               name ascending) */
+    int64_t whole;        /**< exact energy in counts is whole + num/den, 0 <= num < den */
+    int64_t num;          /**< see whole */
+    int64_t den;          /**< see whole */
+    uint64_t intervals;   /**< intervals wholly in the bin */
+    uint64_t divided;     /**< intervals of which the bin has a part */
+    uint64_t missing;     /**< of both, the incomplete ones */
+    int64_t time;         /**< elapsed time in microseconds; the hour that a day has more or less is in it */
+} bln_bin_row;
+/** Divides energy among the bins of a table by the local wall time of each interval's start [caller frees]. Active
+ *  energy (`p`) is divided; `q` is not looked at. The sum of the bins is the sum of the series, exactly.
+ *  @param straddle BLN_STRADDLE_...
+ *  @return ::BLN_E_VALUE (an interval straddles a boundary and is refused), ::BLN_E_ABSENT (table or zone say nothing
+ *  about some day), ::BLN_E_RANGE (straddle; duration, stride, years), ::BLN_E_TYPE (floats), ::BLN_E_OVERFLOW */
+BLN_API bln_status bln_tou_divide(const bln_tou *tou, const bln_zone *zone, const bln_equal_series *series,
+                                  int32_t straddle, bln_bins **out, bln_error **err) BLN_NOEXCEPT;
+/** Number of bins; 0 for NULL. */
+BLN_API size_t bln_bins_count(const bln_bins *bins) BLN_NOEXCEPT;
+/** Bin @p i, in the order of the table. ::BLN_E_RANGE. */
+BLN_API bln_status bln_bins_at(const bln_bins *bins, size_t i, bln_bin_row *out, bln_error **err) BLN_NOEXCEPT;
+/** Sum of the series, and so of the bins, in counts; 0 for NULL. */
+BLN_API int64_t bln_bins_total(const bln_bins *bins) BLN_NOEXCEPT;
+/** The result as JSON, with zone, edition and digest of the rules, digest of the table [caller frees]. */
+BLN_API bln_status bln_bins_json(const bln_bins *bins, bln_text **out, bln_error **err) BLN_NOEXCEPT;
+/** Frees a result. */
+BLN_API void bln_bins_free(bln_bins *bins) BLN_NOEXCEPT;
+
+/** @} @defgroup demand Demand
+ * @{ */
+
+/** How demand is formed: the average power over a window. Windows stand on a grid of steps from local midnight. Where
+ *  clocks are set by something else than whole steps, the grid begins anew and the cut windows are incomplete. */
+typedef struct bln_demand_rule {
+    uint32_t size;       /**< in: sizeof(bln_demand_rule) */
+    uint32_t reserved;   /**< 0 */
+    int64_t window;      /**< length in microseconds, at most a day: 15, 30 or 60 minutes are usual */
+    int64_t step;        /**< from one window to the next: equal to the window for block demand, a divisor of it for
+                              rolling demand (15 minutes by steps of 5 are usual); divides a day; a multiple of the
+                              intervals' duration */
+} bln_demand_rule;
+/** Kinds of demand. */
+enum {
+    BLN_DEMAND_ACTIVE = 10,   /**< W: net active energy of the window / its length */
+    BLN_DEMAND_APPARENT = 20  /**< VA by the vector definition (IEEE 1459-2010, 3.2.2.6): root of P^2 + Q^2 of the
+                                   window; never the sum of the apparent power of parts */
+};
+/** Demand of one series. Immutable. */
+typedef struct bln_demand bln_demand;
+/** One window. Energies are counts of the series. */
+typedef struct bln_demand_window {
+    uint32_t size;        /**< in: sizeof(bln_demand_window) */
+    int32_t complete;     /**< 1: all its intervals are complete and it is as long as the rule says; only such a
+                               window is billable */
+    bln_instant from;     /**< start */
+    bln_instant to;       /**< end */
+    int64_t p;            /**< active energy */
+    int64_t q;            /**< reactive energy; 0 without */
+    int32_t complete_q;   /**< 1: complete, reactive energy too */
+    uint32_t reserved;    /**< 0 */
+    double watts;         /**< demand; exactly p * bln_demand_scale() */
+    double voltamperes;   /**< apparent demand; 0 unless complete_q */
+} bln_demand_window;
+/** A maximum of demand. */
+typedef struct bln_peak {
+    uint32_t size;        /**< in: sizeof(bln_peak) */
+    int32_t any;          /**< 1: there is a billable window; 0: the next three members say nothing */
+    uint64_t window;      /**< its position; the earliest of equal ones */
+    bln_instant from;     /**< its start */
+    double value;         /**< W or VA */
+    uint64_t billable;    /**< windows that were compared */
+    uint64_t left_out;    /**< windows that are incomplete */
+} bln_peak;
+/** Forms the demand of a series [caller frees].
+ *  @param zone NULL: the grid begins at midnight UTC
+ *  @return ::BLN_E_RANGE (window, step; a step that does not begin and end with intervals), ::BLN_E_ABSENT (zone),
+ *  ::BLN_E_TYPE (floats), ::BLN_E_OVERFLOW */
+BLN_API bln_status bln_demand_new(const bln_demand_rule *rule, const bln_zone *zone, const bln_equal_series *series,
+                                  bln_demand **out, bln_error **err) BLN_NOEXCEPT;
+/** Number of windows, the incomplete ones too; 0 for NULL. */
+BLN_API size_t bln_demand_count(const bln_demand *demand) BLN_NOEXCEPT;
+/** Window @p i, ascending by start. ::BLN_E_RANGE. */
+BLN_API bln_status bln_demand_at(const bln_demand *demand, size_t i, bln_demand_window *out,
+                                 bln_error **err) BLN_NOEXCEPT;
+/** Position of the window that begins at @p from, or -1. With the start of another demand's peak it gives the
+ *  coincident demand. */
+BLN_API int64_t bln_demand_find(const bln_demand *demand, bln_instant from) BLN_NOEXCEPT;
+/** Watts of one count in a window, exactly num/den. */
+BLN_API bln_status bln_demand_scale(const bln_demand *demand, int64_t *num, int64_t *den, bln_error **err) BLN_NOEXCEPT;
+/** The largest demand among the windows that lie in [from, to), such as a billing period of bln_zone_period().
+ *  @param kind BLN_DEMAND_...
+ *  @return ::BLN_E_RANGE (kind), ::BLN_E_ABSENT (apparent demand without reactive energy) */
+BLN_API bln_status bln_demand_peak(const bln_demand *demand, int32_t kind, bln_instant from, bln_instant to,
+                                   bln_peak *out, bln_error **err) BLN_NOEXCEPT;
+/** The peaks of [from, to) as JSON, with definitions, rule and edition of the zone [caller frees]. */
+BLN_API bln_status bln_demand_json(const bln_demand *demand, bln_instant from, bln_instant to, bln_text **out,
+                                   bln_error **err) BLN_NOEXCEPT;
+/** Frees a demand. */
+BLN_API void bln_demand_free(bln_demand *demand) BLN_NOEXCEPT;
+
+/** @} @defgroup apportion Apportionment of common energy
+ * @{ */
+
+/** By what the whole is divided. */
+enum {
+    BLN_SHARE_EQUAL = 10, /**< equal shares of all who take part */
+    BLN_SHARE_AREA = 20,  /**< floor area */
+    BLN_SHARE_USE = 30,   /**< own energy, handed in as weights */
+    BLN_SHARE_GIVEN = 40  /**< given weights */
+};
+/** What is divided, and how. */
+typedef struct bln_share_rule {
+    uint32_t size;       /**< in: sizeof(bln_share_rule) */
+    int32_t method;      /**< BLN_SHARE_... */
+    int64_t total;       /**< whole counts: of a quantum of energy, or of the smallest coin; may be negative */
+    bln_instant from;    /**< the period [from, to) */
+    bln_instant to;      /**< its end */
+    const char *unit;    /**< of a count, for the words of the working; NULL: "counts" */
+} bln_share_rule;
+/** Kinds of key. */
+enum {
+    BLN_KEY_WEIGHT = 10,   /**< num/den is the weight, not negative. ::BLN_SHARE_EQUAL takes every weight as 1 */
+    BLN_KEY_EXCLUDED = 20, /**< takes no part, whatever its weight; its share goes to the others */
+    BLN_KEY_CAP = 30       /**< takes at most num counts of the whole period (of either sign); den 1, undated. What is
+                                beyond goes to the others in proportion */
+};
+/** One key of one party, valid in [from, to) [borrowed for the call]. */
+typedef struct bln_share_key {
+    uint32_t size;       /**< in: sizeof(bln_share_key) */
+    int32_t kind;        /**< BLN_KEY_... */
+    const char *id;      /**< of the party */
+    bln_instant from;    /**< ::BLN_BEGIN_OF_TIME: always before */
+    bln_instant to;      /**< ::BLN_END_OF_TIME: open */
+    int64_t num;         /**< value: numerator */
+    int64_t den;         /**< denominator, more than 0 */
+    const char *reason;  /**< of an exclusion, for the working; NULL: not stated */
+} bln_share_key;
+/** A division of a whole, with its working. Immutable. */
+typedef struct bln_apportionment bln_apportionment;
+/** What one party gets; texts [borrowed from the result]. */
+typedef struct bln_share_part {
+    uint32_t size;       /**< in: sizeof(bln_share_part) */
+    int32_t extra;       /**< 1: one count more than the exact part rounded down */
+    const char *id;      /**< of the party */
+    int64_t part;        /**< whole counts; the parts add up to the total */
+    double exact;        /**< part before rounding */
+    double remainder;    /**< exact minus its floor, from 0 up to 1 */
+    const char *ratio;   /**< the exact part as "p" or "p/q" */
+    int64_t cap;         /**< in counts, or -1 */
+    int32_t capped;      /**< 1: the cap is what it gets */
+    uint32_t reserved;   /**< 0 */
+} bln_share_part;
+/** Kinds of step of a working. */
+enum {
+    BLN_STEP_SPAN = 10,     /**< a part of the period in which no key changes */
+    BLN_STEP_WEIGHT = 20,   /**< weight of a party in it, as a part of all weights */
+    BLN_STEP_EXCLUDED = 30, /**< a party that takes no part in it */
+    BLN_STEP_SHARE = 40,    /**< exact part of the whole, over all spans */
+    BLN_STEP_CAP = 50,      /**< a party that reaches its cap */
+    BLN_STEP_ROUNDING = 60  /**< what a party gets in whole counts */
+};
+/** One step of a working; texts [borrowed from the result]. */
+typedef struct bln_share_step {
+    uint32_t size;       /**< in: sizeof(bln_share_step) */
+    int32_t kind;        /**< BLN_STEP_... */
+    const char *id;      /**< of the party, or "" */
+    bln_instant from;    /**< when it holds */
+    bln_instant to;      /**< its end */
+    double value;        /**< the number of the step, rounded */
+    const char *exact;   /**< the same as "p" or "p/q", or "" */
+    const char *words;   /**< one sentence in English */
+} bln_share_step;
+/** Divides a whole among parties [caller frees]. In each span in which no key changes, the whole goes by time, and
+ *  within it by weight; caps are applied to the sum. Rounded by largest remainder with ties by id ascending, floor
+ *  towards minus infinity for negative wholes: the parts add up to the total exactly, none is a count or more from its
+ *  exact value, and the order of the keys does not matter. Arithmetic is exact, of any length.
+ *  @param site  NULL, or the record whose premises are the parties. Then ::BLN_SHARE_EQUAL and ::BLN_SHARE_AREA take
+ *               their weights from it (premises whose occupancy is `common` are excluded; vacant ones take part, for
+ *               the owner), and every key must name premises of it
+ *  @param known what was recorded up to here counts; without a record of no meaning
+ *  @param keys  @p n keys; may be NULL when @p n is 0
+ *  @return ::BLN_E_VALUE (dates; negative weight; all weights zero; a cap that is dated or not whole; caps that cannot
+ *  hold the whole), ::BLN_E_DUPLICATE (two weights at once, two caps), ::BLN_E_ABSENT (nobody; premises without area),
+ *  ::BLN_E_NO_ENTITY, ::BLN_E_RANGE (method, kind, den), ::BLN_E_OVERFLOW */
+BLN_API bln_status bln_apportion(const bln_share_rule *rule, const bln_site *site, bln_instant known,
+                                 const bln_share_key *keys, size_t n, bln_apportionment **out,
+                                 bln_error **err) BLN_NOEXCEPT;
+/** Number of parties; 0 for NULL. */
+BLN_API size_t bln_apportionment_count(const bln_apportionment *result) BLN_NOEXCEPT;
+/** Party @p i, ascending by id. ::BLN_E_RANGE. */
+BLN_API bln_status bln_apportionment_at(const bln_apportionment *result, size_t i, bln_share_part *out,
+                                        bln_error **err) BLN_NOEXCEPT;
+/** Number of steps of the working; 0 for NULL. */
+BLN_API size_t bln_apportionment_steps(const bln_apportionment *result) BLN_NOEXCEPT;
+/** Step @p i of the working. ::BLN_E_RANGE. */
+BLN_API bln_status bln_apportionment_step(const bln_apportionment *result, size_t i, bln_share_step *out,
+                                          bln_error **err) BLN_NOEXCEPT;
+/** The working in words, one step a line [caller frees]. */
+BLN_API bln_status bln_apportionment_words(const bln_apportionment *result, bln_text **out,
+                                           bln_error **err) BLN_NOEXCEPT;
+/** Parts and working as JSON [caller frees]. */
+BLN_API bln_status bln_apportionment_json(const bln_apportionment *result, bln_text **out,
+                                          bln_error **err) BLN_NOEXCEPT;
+/** Frees a result. */
+BLN_API void bln_apportionment_free(bln_apportionment *result) BLN_NOEXCEPT;
+
 /** @} @defgroup json JSON in general
  *  What the library does with its own files, for any JSON text. No key may stand twice in one object,
  *  and no number may be beyond a 64-bit double.

@@ -920,6 +920,145 @@ private:
     detail::Handle<bln_rollup_stream, bln_rollup_stream_free> handle_;
 };
 
+// ---- calendars, demand, apportionment -------------------------------------------------------------
+
+/// Rules of one time zone.
+class Zone {
+public:
+    /// bln_zone_read().
+    Zone(const std::string& name, std::string_view tzif, const std::string& version)
+        : handle_(detail::get<bln_zone*>(bln_zone_read, name.c_str(), static_cast<const void*>(tzif.data()), tzif.size(),
+                                         version.c_str())) {}
+    /// bln_zone_name().
+    std::string_view name() const noexcept { return bln_zone_name(get()); }
+    /// bln_zone_version().
+    std::string_view version() const noexcept { return bln_zone_version(get()); }
+    /// bln_zone_digest().
+    std::string_view digest() const noexcept { return bln_zone_digest(get()); }
+    /// bln_zone_matches(): throws unless the record names this zone.
+    void check(const Site& site) const { detail::call(bln_zone_matches, get(), site.get()); }
+    /// bln_zone_local().
+    bln_local local(bln_instant at) const { return detail::row<bln_local>(bln_zone_local, get(), at); }
+    /// bln_zone_moments().
+    bln_moments moments(const std::string& local) const {
+        return detail::row<bln_moments>(bln_zone_moments, get(), local.c_str());
+    }
+    /// bln_zone_period(): [first, second).
+    std::pair<bln_instant, bln_instant> period(std::int32_t period, const std::string& date) const {
+        std::pair<bln_instant, bln_instant> out;
+        detail::call(bln_zone_period, get(), period, date.c_str(), &out.first, &out.second);
+        return out;
+    }
+    /// The handle.
+    const bln_zone* get() const noexcept { return handle_.get(); }
+
+private:
+    detail::Handle<bln_zone, bln_zone_free> handle_;
+};
+
+/// Energy divided among the bins of a time-of-use table.
+class Bins {
+public:
+    /// bln_bins_count().
+    std::size_t count() const noexcept { return bln_bins_count(get()); }
+    /// bln_bins_at().
+    bln_bin_row at(std::size_t i) const { return detail::row<bln_bin_row>(bln_bins_at, get(), i); }
+    /// bln_bins_total().
+    std::int64_t total() const noexcept { return bln_bins_total(get()); }
+    /// bln_bins_json().
+    std::string json() const { return detail::text(bln_bins_json, get()); }
+    /// The handle.
+    const bln_bins* get() const noexcept { return handle_.get(); }
+
+private:
+    friend class TimeOfUse;
+    explicit Bins(bln_bins* owned) noexcept : handle_(owned) {}
+    detail::Handle<bln_bins, bln_bins_free> handle_;
+};
+
+/// A time-of-use table.
+class TimeOfUse {
+public:
+    /// bln_tou_read().
+    explicit TimeOfUse(std::string_view json, const bln_limits* limits = nullptr)
+        : handle_(detail::get<bln_tou*>(bln_tou_read, json.data(), json.size(), limits)) {}
+    /// bln_tou_bins().
+    std::size_t bins() const noexcept { return bln_tou_bins(get()); }
+    /// bln_tou_bin().
+    std::string_view bin(std::size_t i) const noexcept { return detail::view(bln_tou_bin(get(), i)); }
+    /// bln_tou_at().
+    std::size_t at(const std::string& local) const { return detail::get<std::size_t>(bln_tou_at, get(), local.c_str()); }
+    /// bln_tou_divide().
+    Bins divide(const Zone& zone, const bln_equal_series& series, std::int32_t straddle = BLN_STRADDLE_REFUSE) const {
+        return Bins(detail::get<bln_bins*>(bln_tou_divide, get(), zone.get(), &series, straddle));
+    }
+    /// The handle.
+    const bln_tou* get() const noexcept { return handle_.get(); }
+
+private:
+    detail::Handle<bln_tou, bln_tou_free> handle_;
+};
+
+/// Demand of one series.
+class Demand {
+public:
+    /// bln_demand_new(); no zone: the grid begins at midnight UTC.
+    Demand(const bln_demand_rule& rule, const bln_equal_series& series, const Zone* zone = nullptr)
+        : handle_(detail::get<bln_demand*>(bln_demand_new, &rule, zone == nullptr ? nullptr : zone->get(), &series)) {}
+    /// bln_demand_count().
+    std::size_t count() const noexcept { return bln_demand_count(get()); }
+    /// bln_demand_at().
+    bln_demand_window at(std::size_t i) const { return detail::row<bln_demand_window>(bln_demand_at, get(), i); }
+    /// bln_demand_find(): -1 when no window begins there.
+    std::int64_t find(bln_instant from) const noexcept { return bln_demand_find(get(), from); }
+    /// bln_demand_scale(): watts of one count.
+    Ratio scale() const {
+        Ratio out;
+        detail::call(bln_demand_scale, get(), &out.num, &out.den);
+        return out;
+    }
+    /// bln_demand_peak().
+    bln_peak peak(std::int32_t kind, bln_instant from = BLN_BEGIN_OF_TIME, bln_instant to = BLN_END_OF_TIME) const {
+        return detail::row<bln_peak>(bln_demand_peak, get(), kind, from, to);
+    }
+    /// bln_demand_json().
+    std::string json(bln_instant from = BLN_BEGIN_OF_TIME, bln_instant to = BLN_END_OF_TIME) const {
+        return detail::text(bln_demand_json, get(), from, to);
+    }
+    /// The handle.
+    const bln_demand* get() const noexcept { return handle_.get(); }
+
+private:
+    detail::Handle<bln_demand, bln_demand_free> handle_;
+};
+
+/// A division of a whole among parties.
+class Apportionment {
+public:
+    /// bln_apportion().
+    Apportionment(const bln_share_rule& rule, const std::vector<bln_share_key>& keys, const Site* site = nullptr,
+                  bln_instant known = BLN_END_OF_TIME)
+        : handle_(detail::get<bln_apportionment*>(bln_apportion, &rule, site == nullptr ? nullptr : site->get(), known,
+                                                  keys.data(), keys.size())) {}
+    /// bln_apportionment_count().
+    std::size_t count() const noexcept { return bln_apportionment_count(get()); }
+    /// bln_apportionment_at().
+    bln_share_part at(std::size_t i) const { return detail::row<bln_share_part>(bln_apportionment_at, get(), i); }
+    /// bln_apportionment_steps().
+    std::size_t steps() const noexcept { return bln_apportionment_steps(get()); }
+    /// bln_apportionment_step().
+    bln_share_step step(std::size_t i) const { return detail::row<bln_share_step>(bln_apportionment_step, get(), i); }
+    /// bln_apportionment_words().
+    std::string words() const { return detail::text(bln_apportionment_words, get()); }
+    /// bln_apportionment_json().
+    std::string json() const { return detail::text(bln_apportionment_json, get()); }
+    /// The handle.
+    const bln_apportionment* get() const noexcept { return handle_.get(); }
+
+private:
+    detail::Handle<bln_apportionment, bln_apportionment_free> handle_;
+};
+
 }  // namespace blondel
 
 #endif

@@ -23,7 +23,8 @@ void must(Call&& call) {
 
 }  // namespace
 
-const std::string site_json = R"({"blondel":"1","name":"Small house","ext":{"kept":[1,{"a":"b"}]},
+const std::string site_json =
+    R"({"blondel":"1","name":"Small house","zone":"Europe/Berlin","ext":{"kept":[1,{"a":"b"}]},
 "services":{"S":{"kind":"four_wire_wye","volts_ln":120,"volts_ll":208,"frequency_hz":60}},
 "panels":{"P":{"service":"S","fed_from":"feeder","spaces":12,"numbering":"two_columns","bus":"ABC"}},
 "circuits":{
@@ -128,6 +129,33 @@ bln_status push_stream(bln_rollup_stream* stream, bln_error** err) {
     return bln_rollup_stream_push(stream, &block, &rows, err);
 }
 
+const std::string zone_bytes = [] {
+    const auto part = [](char version) {
+        std::string h = "TZif";
+        h += version;
+        h += std::string(15 + 4 * 4, '\0') + std::string("\0\0\0\1\0\0\0\4", 8);  // one type, four letters
+        return h + std::string("\0\0\x0e\x10\0\0CET", 10);                        // one hour, and the NUL that ends CET
+    };
+    return part('2') + part('2') + "\nCET-1CEST,M3.5.0,M10.5.0/3\n";
+}();
+const std::string time_of_use_json =
+    R"({"time_of_use":"1","bins":["high","low"],"holidays":["1970-01-01"],"tables":[{"seasons":[{"days":[
+    {"on":["weekday","weekend","holiday"],"ranges":[{"from":"00:10","to":"12:00","bin":"high"}],"rest":"low"}]}]}]})";
+
+namespace {
+const std::int64_t counts[] = {3, 4, -5, 6};
+const bln_column counts_column{counts, 8, nullptr, BLN_TYPE_I64, 0};
+}  // namespace
+
+const bln_equal_series equal_series{
+    sizeof(bln_equal_series), 0, -3'600'000'000, 900'000'000, 4, 10, 1, counts_column, counts_column};
+const bln_demand_rule demand_rule{sizeof(bln_demand_rule), 0, 1'800'000'000, 900'000'000};
+const bln_share_rule share_rule{sizeof(bln_share_rule), BLN_SHARE_GIVEN, 100, 0, 86'400'000'000, "kWh"};
+const bln_share_key share_keys[3] = {
+    {sizeof(bln_share_key), BLN_KEY_WEIGHT, "a", BLN_BEGIN_OF_TIME, BLN_END_OF_TIME, 2, 3, nullptr},
+    {sizeof(bln_share_key), BLN_KEY_WEIGHT, "b", BLN_BEGIN_OF_TIME, 43'200'000'000, 1, 7, nullptr},
+    {sizeof(bln_share_key), BLN_KEY_CAP, "a", BLN_BEGIN_OF_TIME, BLN_END_OF_TIME, 80, 1, nullptr}};
+
 Fixture::Fixture() {
     const char* json = site_json.data();
     const std::size_t n = site_json.size();
@@ -171,11 +199,29 @@ Fixture::Fixture() {
     if (bln_statement_count(statement) == 0 || bln_statement_reconciliations(statement) == 0 ||
         bln_statement_suspicions(statement) == 0)
         throw std::runtime_error("a table of the statement is empty");
+    must([&](auto e) {
+        return bln_zone_read("Europe/Berlin", zone_bytes.data(), zone_bytes.size(), "hand-made edition", &zone, e);
+    });
+    must([&](auto e) { return bln_tou_read(time_of_use_json.data(), time_of_use_json.size(), nullptr, &tou, e); });
+    must([&](auto e) { return bln_tou_divide(tou, zone, &equal_series, BLN_STRADDLE_DIVIDE, &bins, e); });
+    must([&](auto e) { return bln_demand_new(&demand_rule, zone, &equal_series, &demand, e); });
+    must(
+        [&](auto e) { return bln_apportion(&share_rule, nullptr, BLN_END_OF_TIME, share_keys, 3, &apportionment, e); });
     if (bln_draft_add(draft, BLN_KIND_CT, "not an id", &error) != BLN_E_VALUE)
         throw std::runtime_error("a wrong id was taken");
 }
 
 void Fixture::release() noexcept {
+    bln_zone_free(zone);
+    bln_tou_free(tou);
+    bln_bins_free(bins);
+    bln_demand_free(demand);
+    bln_apportionment_free(apportionment);
+    zone = nullptr;
+    tou = nullptr;
+    bins = nullptr;
+    demand = nullptr;
+    apportionment = nullptr;
     bln_site_free(site);
     bln_draft_free(draft);
     bln_view_free(view);

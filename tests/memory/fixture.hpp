@@ -35,6 +35,11 @@ public:
     bln_intervals* intervals = nullptr;
     bln_statement* statement = nullptr;
     bln_rollup_stream* stream = nullptr;  ///< of one day, all of which has come
+    bln_zone* zone = nullptr;
+    bln_tou* tou = nullptr;
+    bln_bins* bins = nullptr;
+    bln_demand* demand = nullptr;
+    bln_apportionment* apportionment = nullptr;
     bln_text* text = nullptr;
     bln_error* error = nullptr;
     std::size_t with_fact = 0;  ///< a finding of the report that has a fact
@@ -54,6 +59,12 @@ extern const bln_rollup_period stream_day;
 bln_status open_stream(const bln_site* site, bln_rollup_stream** out, bln_error** err);
 /// Pushes all of it.
 bln_status push_stream(bln_rollup_stream* stream, bln_error** err);
+extern const std::string zone_bytes;  ///< TZif with nothing but a rule for all years
+extern const std::string time_of_use_json;
+extern const bln_equal_series equal_series;
+extern const bln_demand_rule demand_rule;
+extern const bln_share_rule share_rule;
+extern const bln_share_key share_keys[3];
 
 /// Calls @p call with a handle to fill and frees what it made.
 template <class T, class Call>

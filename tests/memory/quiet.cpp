@@ -43,6 +43,17 @@ const Quiet rows[] = {
     {"bln_statement_count", [](Fixture& f) { (void)bln_statement_count(f.statement); }},
     {"bln_statement_reconciliations", [](Fixture& f) { (void)bln_statement_reconciliations(f.statement); }},
     {"bln_statement_suspicions", [](Fixture& f) { (void)bln_statement_suspicions(f.statement); }},
+    {"bln_zone_name", [](Fixture& f) { (void)bln_zone_name(f.zone); }},
+    {"bln_zone_version", [](Fixture& f) { (void)bln_zone_version(f.zone); }},
+    {"bln_zone_digest", [](Fixture& f) { (void)bln_zone_digest(f.zone); }},
+    {"bln_tou_bins", [](Fixture& f) { (void)bln_tou_bins(f.tou); }},
+    {"bln_tou_bin", [](Fixture& f) { (void)bln_tou_bin(f.tou, 0); }},
+    {"bln_bins_count", [](Fixture& f) { (void)bln_bins_count(f.bins); }},
+    {"bln_bins_total", [](Fixture& f) { (void)bln_bins_total(f.bins); }},
+    {"bln_demand_count", [](Fixture& f) { (void)bln_demand_count(f.demand); }},
+    {"bln_demand_find", [](Fixture& f) { (void)bln_demand_find(f.demand, 0); }},
+    {"bln_apportionment_count", [](Fixture& f) { (void)bln_apportionment_count(f.apportionment); }},
+    {"bln_apportionment_steps", [](Fixture& f) { (void)bln_apportionment_steps(f.apportionment); }},
     {"bln_form_built", [](Fixture& f) { (void)bln_form_built(f.form); }},
     {"bln_form_note_count", [](Fixture& f) { (void)bln_form_note_count(f.form); }},
     {"bln_form_conductor_count", [](Fixture& f) { (void)bln_form_conductor_count(f.form); }},
@@ -51,10 +62,11 @@ const Quiet rows[] = {
     {"bln_arrangement_name_count", [](Fixture& f) { (void)f, (void)bln_arrangement_name_count(); }},
 };
 
-const char* const freed[] = {"bln_error_free",       "bln_text_free",   "bln_draft_free",        "bln_site_free",
-                             "bln_view_free",        "bln_policy_free", "bln_report_free",       "bln_catalogue_free",
-                             "bln_readings_free",    "bln_live_free",   "bln_intervals_free",    "bln_statement_free",
-                             "bln_arrangement_free", "bln_form_free",   "bln_rollup_stream_free"};
+const char* const freed[] = {
+    "bln_error_free",     "bln_text_free",      "bln_draft_free",       "bln_site_free",     "bln_view_free",
+    "bln_policy_free",    "bln_report_free",    "bln_catalogue_free",   "bln_readings_free", "bln_live_free",
+    "bln_intervals_free", "bln_statement_free", "bln_arrangement_free", "bln_form_free",     "bln_rollup_stream_free",
+    "bln_zone_free",      "bln_tou_free",       "bln_bins_free",        "bln_demand_free",   "bln_apportionment_free"};
 
 }  // namespace
 

@@ -24,7 +24,10 @@ if _blondel.version_number() != _blondel.header_version_number:
     )
 
 from . import errors
+from ._apportion import Apportionment, Share, Step, apportion
+from ._calendar import BinRow, Bins, LocalTime, TimeOfUse, Zone
 from ._columns import Column
+from ._demand import Coincidence, Demand, Peak, Window, coincidence
 from ._energy import QUALITY, Intervals, Reconciliation, RollupStream, Statement, StatementRow, Suspicion, rollup
 from ._form import Arrangement, Conductor, Element, Evaluation, Form, Nominal, Note, Residual, Weights
 from ._json import json_canonical, json_patch
@@ -55,12 +58,17 @@ def schema() -> dict[str, Any]:
 
 __all__ = [
     "QUALITY",
+    "Apportionment",
     "Arrangement",
     "Assignment",
+    "BinRow",
+    "Bins",
     "Catalogue",
+    "Coincidence",
     "Collection",
     "Column",
     "Conductor",
+    "Demand",
     "Draft",
     "Element",
     "Entity",
@@ -75,23 +83,32 @@ __all__ = [
     "LiveChannel",
     "LivePoint",
     "LiveSum",
+    "LocalTime",
     "Nominal",
     "Note",
+    "Peak",
     "Policy",
     "Readings",
     "Reconciliation",
     "Report",
     "Residual",
     "RollupStream",
+    "Share",
     "Site",
     "Statement",
     "StatementRow",
+    "Step",
     "Subject",
     "Suspicion",
+    "TimeOfUse",
     "View",
     "Weights",
     "When",
+    "Window",
+    "Zone",
+    "apportion",
     "check",
+    "coincidence",
     "default_limits",
     "errors",
     "fields",

@@ -19,6 +19,12 @@ STAMP: dict[str, int]
 ROW: dict[str, int]
 SERIES: dict[str, int]
 FORM_WORDS: dict[str, int]
+PERIOD: dict[str, int]
+STRADDLE: dict[str, int]
+DEMAND: dict[str, int]
+SHARE: dict[str, int]
+KEY: dict[str, int]
+STEP: dict[str, int]
 header_version_number: int
 header_version_text: str
 header_abi_number: int
@@ -63,6 +69,14 @@ class Intervals(_Handle):
     def read_csv(*arguments: Any) -> Intervals: ...
 
 class Statement(_Handle): ...
+class Zone(_Handle): ...
+class Bins(_Handle): ...
+class TimeOfUse(_Handle): ...
+
+class Demand(_Handle):
+    def __len__(self) -> int: ...
+
+class Apportionment(_Handle): ...
 
 class RollupStream(_Handle): ...
 

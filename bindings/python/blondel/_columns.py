@@ -40,6 +40,17 @@ def column(source: Any, name: str) -> tuple[Any, Any] | None:
     return (_array(source, name), None)
 
 
+def counts(source: Any) -> Any:
+    """A series of counts: a list, an array, a Column, or (array, validity) as Statement.series() gives it."""
+    if isinstance(source, tuple) and not isinstance(source, Column):
+        return Column(*source)
+    if isinstance(source, list):
+        import numpy
+
+        return numpy.array(source, numpy.int64)
+    return source
+
+
 def columns(**sources: Any) -> dict[str, tuple[Any, Any] | None]:
     """The columns that are given."""
     return {name: column(source, name) for name, source in sources.items() if source is not None}

@@ -51,6 +51,11 @@ inline void free_statement(bln_statement* s) { bln_statement_free(s); }
 inline void free_stream(bln_rollup_stream* s) { bln_rollup_stream_free(s); }
 inline void free_arrangement(bln_arrangement* a) { bln_arrangement_free(a); }
 inline void free_form(bln_form* f) { bln_form_free(f); }
+inline void free_zone(bln_zone* z) { bln_zone_free(z); }
+inline void free_tou(bln_tou* t) { bln_tou_free(t); }
+inline void free_bins(bln_bins* b) { bln_bins_free(b); }
+inline void free_demand(bln_demand* d) { bln_demand_free(d); }
+inline void free_apportionment(bln_apportionment* a) { bln_apportionment_free(a); }
 using Text = Handle<bln_text, free_text>;
 using Draft = Handle<bln_draft, free_draft>;
 using Site = Handle<bln_site, free_site>;
@@ -65,6 +70,11 @@ using Live = Handle<bln_live, free_live>;
 using Intervals = Handle<bln_intervals, free_intervals>;
 using Statement = Handle<bln_statement, free_statement>;
 using Stream = Handle<bln_rollup_stream, free_stream>;
+using Zone = Handle<bln_zone, free_zone>;
+using TimeOfUse = Handle<bln_tou, free_tou>;
+using Bins = Handle<bln_bins, free_bins>;
+using Demand = Handle<bln_demand, free_demand>;
+using Apportionment = Handle<bln_apportionment, free_apportionment>;
 
 /// Raises the Python exception of a failed call and frees the error object.
 [[noreturn]] void raise(bln_status status, bln_error* err);
@@ -185,5 +195,6 @@ void bind_json(py::module_& m);
 void bind_live(py::module_& m);
 void bind_energy(py::module_& m);
 void bind_rollup(py::module_& m);
+void bind_calendar(py::module_& m);
 
 }  // namespace binding

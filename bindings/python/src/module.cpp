@@ -14,4 +14,5 @@ PYBIND11_MODULE(_blondel, m) {
     binding::bind_live(m);
     binding::bind_energy(m);
     binding::bind_rollup(m);
+    binding::bind_calendar(m);
 }

@@ -154,7 +154,38 @@ def run_rollup(folder, case):
     assert identities(statement.report) == sorted(expect["findings"])
 
 
+def run_apportion(folder, case):
+    keys(case, {"job", "about", "origin", "total", "weights", "expect"}, {"caps"})
+    check_origin(case)
+    keys(case["expect"], {"parts"})
+    found = blondel.apportion(case["total"], start=0, end=1, caps=case.get("caps"),
+                              weights={id: Fraction(w) for id, w in case["weights"].items()})
+    assert {id: found.parts[id] for id in case["expect"]["parts"]} == case["expect"]["parts"]
+    assert sum(found.parts.values()) == case["total"]
+
+
+def run_demand(folder, case):
+    keys(case, {"job", "about", "origin", "duration_us", "window_us", "step_us", "wh", "p", "q", "expect"})
+    check_origin(case)
+    expect = case["expect"]
+    keys(expect, {"windows", "peak_watts", "peak_start_us"},
+         {"watts", "total", "peak_voltamperes", "within", "load_factor_percent"})
+    demand = blondel.Demand(case["p"], q=case["q"] or None, first=0, duration=case["duration_us"],
+                            window=case["window_us"], step=case["step_us"], wh_per_count=Fraction(case["wh"]))
+    assert len(demand) == expect["windows"]
+    assert [w.watts for w in demand] == expect.get("watts", [w.watts for w in demand])
+    peak = demand.peak()
+    assert (peak.value, peak.start) == (expect["peak_watts"], expect["peak_start_us"])
+    assert sum(w.p for w in demand) == expect.get("total", sum(w.p for w in demand))
+    if "peak_voltamperes" in expect:
+        assert abs(demand.peak("apparent").value - expect["peak_voltamperes"]) <= expect["within"]
+    if "load_factor_percent" in expect:
+        mean = sum(w.watts for w in demand) / len(demand)
+        assert abs(100 * mean / peak.value - expect["load_factor_percent"]) <= 0.051
+
+
 JOBS = {"check": run_check, "refuse": run_refuse, "live": run_live, "rollup": run_rollup,
+        "apportion": run_apportion, "demand": run_demand,
         "form-evaluate": power_cases.run}
 
 
@@ -168,4 +199,4 @@ def test_case(folder):
 def test_every_folder_was_found():
     assert {f.parent for f in CASES.rglob("case.json")} == set(FOLDERS)
     assert len(FOLDERS) >= 245
-    assert {f.parent.name for f in FOLDERS} >= {"refuse", "rules", "power", "live", "energy"}
+    assert {f.parent.name for f in FOLDERS} >= {"refuse", "rules", "power", "live", "energy", "apportion", "demand"}

@@ -3,14 +3,17 @@
 import doctest
 import re
 
+import pytest
 
-def test_guide(root, monkeypatch):
+
+@pytest.mark.parametrize(("name", "least"), [("python", 40), ("calendars", 20), ("apportionment", 7)])
+def test_guide(root, monkeypatch, name, least):
     monkeypatch.chdir(root)
-    path = root / "docs/guides/python.md"
+    path = root / f"docs/guides/{name}.md"
     # The fences would be taken for output.
     text = re.sub(r"^```.*$", "", path.read_text(encoding="utf-8"), flags=re.M)
     test = doctest.DocTestParser().get_doctest(text, {}, path.name, str(path), 0)
-    assert len(test.examples) > 40
+    assert len(test.examples) > least
     said = []
     runner = doctest.DocTestRunner(optionflags=doctest.ELLIPSIS | doctest.NORMALIZE_WHITESPACE | doctest.IGNORE_EXCEPTION_DETAIL)
     runner.run(test, out=said.append)

@@ -1,6 +1,7 @@
 """The example in Python runs as a user would run it."""
 
 import pathlib
+import re
 import subprocess
 import sys
 
@@ -19,6 +20,8 @@ def test_audit_of_the_demo_site(tmp_path):
                            tmp_path / "intervals.csv")
     assert (code, err) == (1, "")
     assert "  wrong: bakery, flat-7" in out
+    assert "kWh, divided by floor area" in out
+    assert re.search(r"Highest demand of main-wye: [1-9][\d.]* kW at 2026-\d\d-\d\d \d\d:\d\d E[SD]T, ", out)
     code, out, err = audit(site / "site-mistakes.json")
     assert (code, err) == (1, "")
     assert "Channel counted more than once" in out

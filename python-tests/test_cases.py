@@ -8,6 +8,7 @@ import json
 from fractions import Fraction
 from pathlib import Path
 
+import accuracy_cases
 import power_cases
 import pytest
 
@@ -186,7 +187,7 @@ def run_demand(folder, case):
 
 JOBS = {"check": run_check, "refuse": run_refuse, "live": run_live, "rollup": run_rollup,
         "apportion": run_apportion, "demand": run_demand,
-        "form-evaluate": power_cases.run}
+        "form-evaluate": power_cases.run, "accuracy": accuracy_cases.run}
 
 
 @pytest.mark.parametrize("folder", FOLDERS, ids=lambda f: f"{f.parent.name}/{f.name}")
@@ -199,4 +200,5 @@ def test_case(folder):
 def test_every_folder_was_found():
     assert {f.parent for f in CASES.rglob("case.json")} == set(FOLDERS)
     assert len(FOLDERS) >= 245
-    assert {f.parent.name for f in FOLDERS} >= {"refuse", "rules", "power", "live", "energy", "apportion", "demand"}
+    assert {f.parent.name for f in FOLDERS} >= {"refuse", "rules", "power", "live", "energy", "apportion", "demand",
+                                               "accuracy"}

@@ -1528,6 +1528,260 @@ BLN_API bln_status bln_json_patch_apply(const char *document, size_t document_si
                                         size_t patch_size, const bln_limits *limits, bln_text **out,
                                         bln_error **err) BLN_NOEXCEPT;
 
+/** @} @defgroup uncertainty Accuracy classes and uncertainty
+ * What ratio and phase errors do to power, what a class allows at a load, and how uncertainties combine in points,
+ *  sums and
+ * main minus branches (docs/theory/uncertainty.md). Uncertainties are standard uncertainties as in JCGM 100:2008
+ *  (GUM); a limit
+ * a counts as rectangular, u = a / sqrt(3). Who prints an expanded uncertainty multiplies by the coverage factor k
+ * and states it; k = 2 is usual.
+ * @{ */
+
+/** What an accuracy class is a class of. */
+enum {
+    BLN_CLASS_CURRENT_TRANSFORMER = 10, /**< IEC 61869-2, IEEE C57.13, C57.13.6 */
+    BLN_CLASS_ACTIVE_METER = 20,        /**< IEC 62053-21, IEC 62053-22, ANSI C12.20 */
+    BLN_CLASS_REACTIVE_METER = 30       /**< IEC 62053-23 */
+};
+/** What limits are stated: bits. */
+enum {
+    BLN_LIMIT_RATIO = 1, /**< ratio error of current */
+    BLN_LIMIT_PHASE = 2, /**< phase displacement */
+    BLN_LIMIT_POWER = 4  /**< error of power or energy */
+};
+/** A class that the library knows. */
+typedef struct bln_accuracy_class {
+    uint32_t size;        /**< in: sizeof(bln_accuracy_class) */
+    int32_t of;           /**< BLN_CLASS_... */
+    int32_t states;       /**< BLN_LIMIT_... */
+    int32_t from_memory;  /**< 1: numbers were not seen in a source; confirm them against the standard */
+    const char *name;     /**< as the standard writes it, such as "0.5S" [static] */
+    const char *standard; /**< [static] */
+    const char *source;   /**< where the numbers were taken from [static] */
+} bln_accuracy_class;
+/** Greatest errors at a load. Also an input: then `source` is not read and any limits may stand in it. */
+typedef struct bln_accuracy_limits {
+    uint32_t size;        /**< in: sizeof(bln_accuracy_limits) */
+    int32_t states;       /**< BLN_LIMIT_...: which of the numbers below count */
+    int32_t from_memory;  /**< as in ::bln_accuracy_class */
+    uint32_t reserved;    /**< 0 */
+    double ratio_percent; /**< % */
+    double phase_minutes; /**< minutes of arc */
+    double power_percent; /**< % */
+    const char *source;   /**< [static] */
+} bln_accuracy_limits;
+/** Number of classes. */
+BLN_API size_t bln_accuracy_class_count(void) BLN_NOEXCEPT;
+/** Class @p i. ::BLN_E_RANGE. */
+BLN_API bln_status bln_accuracy_class_at(size_t i, bln_accuracy_class *out, bln_error **err) BLN_NOEXCEPT;
+/** Limits of a class at a load. A transformer's are taken on the straight line between its test currents (common
+ *  practice, no
+ *  source); a meter's hold from one test current to the next, and between tested power factors the wider one holds.
+ *  @param of            BLN_CLASS_...; ::BLN_E_NAME
+ *  @param name          class as its standard writes it; ::BLN_E_NAME
+ *  @param percent       current in percent of the rated current; ::BLN_E_RANGE below 0
+ *  @param angle_degrees load angle, -180 to 180; ::BLN_E_RANGE
+ *  @return ::BLN_E_ABSENT where the class states nothing for such a load, ::BLN_E_NOT_FINITE */
+BLN_API bln_status bln_accuracy_limit(int32_t of, const char *name, double percent, double angle_degrees,
+                                      bln_accuracy_limits *out, bln_error **err) BLN_NOEXCEPT;
+
+/** Errors of the transformers of one element. Phase: a secondary that leads its primary is positive. */
+typedef struct bln_element_errors {
+    uint32_t size;               /**< in: sizeof(bln_element_errors) */
+    uint32_t reserved;           /**< 0 */
+    double volts_ratio_percent;  /**< % */
+    double volts_phase_minutes;  /**< minutes of arc */
+    double amps_ratio_percent;   /**< % */
+    double amps_phase_minutes;   /**< minutes of arc */
+} bln_element_errors;
+/** What they do to power, registered minus true. */
+typedef struct bln_power_errors {
+    uint32_t size;       /**< in: sizeof(bln_power_errors) */
+    uint32_t reserved;   /**< 0 */
+    double watts;        /**< exact: Re of S((1+e_V)(1+e_I) exp j(d_V - d_I) - 1) */
+    double vars;         /**< exact: Im of the same */
+    double watts_linear; /**< first order: P(e_V + e_I) + Q(d_I - d_V) */
+    double vars_linear;  /**< first order: Q(e_V + e_I) - P(d_I - d_V) */
+} bln_power_errors;
+/** Error of the power of one element that takes @p watts and @p vars. ::BLN_E_NOT_FINITE, ::BLN_E_OVERFLOW. */
+BLN_API bln_status bln_power_error(double watts, double vars, const bln_element_errors *errors, bln_power_errors *out,
+                                   bln_error **err) BLN_NOEXCEPT;
+
+/** What limits mean for the power of one element. */
+typedef struct bln_power_uncertainty_result {
+    uint32_t size;       /**< in: sizeof(bln_power_uncertainty_result) */
+    int32_t vars_known;  /**< 0: the limits say nothing of reactive power, and the two numbers of vars are 0 */
+    int32_t from_memory; /**< 1: a limit is from memory */
+    uint32_t reserved;   /**< 0 */
+    double watts;        /**< standard uncertainty, W */
+    double watts_ct;     /**< the CT's part of it */
+    double watts_meter;  /**< the meter's part of it */
+    double watts_limit;  /**< greatest error, W, every limit reached at once */
+    double vars;         /**< standard uncertainty, var */
+    double vars_limit;   /**< greatest error, var */
+} bln_power_uncertainty_result;
+/** Uncertainty of the power of one element from limits of its CT and its meter; either may be NULL: free of error.
+ *  @return ::BLN_E_ABSENT when the CT's limits state no phase displacement and @p vars is not 0 (a class such as 3
+ *          or 5 is
+ *          not fit for the energy of inductive loads), ::BLN_E_RANGE (a negative limit), ::BLN_E_NOT_FINITE,
+ *  ::BLN_E_OVERFLOW */
+BLN_API bln_status bln_power_uncertainty(double watts, double vars, const bln_accuracy_limits *ct,
+                                         const bln_accuracy_limits *meter, bln_power_uncertainty_result *out,
+                                         bln_error **err) BLN_NOEXCEPT;
+
+/** A value with its standard uncertainty in two parts, in the unit of the value. */
+typedef struct bln_uncertain {
+    uint32_t size;     /**< in: sizeof(bln_uncertain) */
+    uint32_t reserved; /**< 0 */
+    double value;      /**< the value */
+    double random;     /**< what averages out in sums */
+    double shared;     /**< what does not */
+    double combined;   /**< root of the sum of both squares */
+} bln_uncertain;
+/** Sum of coefficient times value: random parts add by squares; shared parts add within a group, with the sign of
+ *  their term,
+ *  and groups by squares. Main minus branches is such a sum with coefficients 1 and -1.
+ *  @param coefficient NULL: all 1
+ *  @param value,random,shared @p n numbers each; random or shared may be NULL: all 0
+ *  @param group       NULL: all in one group
+ *  @return ::BLN_E_NOT_FINITE, ::BLN_E_RANGE (a negative uncertainty), ::BLN_E_OVERFLOW */
+BLN_API bln_status bln_uncertainty_combine(size_t n, const double *coefficient, const double *value,
+                                           const double *random, const double *shared, const uint32_t *group,
+                                           bln_uncertain *out, bln_error **err) BLN_NOEXCEPT;
+/** Combined standard uncertainty of a function of correlated quantities (JCGM 100:2008, 5.2.2).
+ *  @param sensitivity partial derivatives, @p n
+ *  @param uncertainty standard uncertainties, @p n
+ *  @param correlation @p n times @p n, row by row; NULL: independent. ::BLN_E_ARGUMENT unless symmetric with diagonal 1
+ *  @return ::BLN_E_RANGE (negative uncertainty, correlation outside -1..1, or such that the variance would be
+ *          negative), ::BLN_E_NOT_FINITE, ::BLN_E_OVERFLOW */
+BLN_API bln_status bln_uncertainty_propagate(size_t n, const double *sensitivity, const double *uncertainty,
+                                             const double *correlation, double *out, bln_error **err) BLN_NOEXCEPT;
+
+/** Uncertainty of a point of the record. */
+typedef struct bln_point_uncertainty_result {
+    uint32_t size;       /**< in: sizeof(bln_point_uncertainty_result) */
+    int32_t from_memory; /**< 1: a limit is from memory */
+    double watts;        /**< sum of the loads, W */
+    double vars;         /**< the same, var */
+    double uncertainty;  /**< standard uncertainty of watts, W */
+    double limit;        /**< greatest error that the classes allow, W */
+} bln_point_uncertainty_result;
+/** Uncertainty of a point's active power from the classes of its CT types (`ct_type.accuracy_class`) and of its devices
+ *  (`profile.accuracy_class`). CTs err independently; elements of one device err together.
+ *  @param watts,vars @p n each, as registered, in the order of the point's elements; ::BLN_E_ARGUMENT for another @p n
+ *  @param amps       in the primary of each element's CT, times its turns
+ *  @return ::BLN_E_NO_ENTITY; ::BLN_E_ABSENT with the place in the record: a class, rating or CT is not recorded, a
+ *          channel
+ *          adds several CTs, or the class states nothing at this load; ::BLN_E_NAME: a class that the library does not
+ *          know; ::BLN_E_NOT_FINITE, ::BLN_E_RANGE */
+BLN_API bln_status bln_point_uncertainty(const bln_view *view, const char *point, size_t n, const double *watts,
+                                         const double *vars, const double *amps, bln_point_uncertainty_result *out,
+                                         bln_error **err) BLN_NOEXCEPT;
+
+/** Load at which the classes are read for a sum. */
+typedef struct bln_sum_assumption {
+    uint32_t size;         /**< in: sizeof(bln_sum_assumption) */
+    uint32_t reserved;     /**< 0 */
+    double percent;        /**< current of every CT in percent of its rating */
+    double angle_degrees;  /**< load angle of every element */
+    double shared_percent; /**< standard uncertainty that all points of one CT type and profile share, % of energy */
+} bln_sum_assumption;
+/** Uncertainty of a roll-up and of its difference from the main. */
+typedef struct bln_sum_uncertainty {
+    uint32_t size;                 /**< in: sizeof(bln_sum_uncertainty) */
+    int32_t has_main;              /**< 0: the roll-up names no main; the numbers of main and difference are 0 */
+    int32_t from_memory;           /**< 1: a limit is from memory */
+    uint32_t reserved;             /**< 0 */
+    double sum;                    /**< energy of the roll-up */
+    double sum_random;             /**< random part of its standard uncertainty */
+    double sum_shared;             /**< shared part */
+    double main;                   /**< energy of the main */
+    double main_combined;          /**< its standard uncertainty */
+    double difference;             /**< sum minus main */
+    double difference_combined;    /**< its standard uncertainty */
+} bln_sum_uncertainty;
+/** Uncertainty of a roll-up against its main, from the classes in the record. A point counts as if all its energy
+ *  went through
+ *  the element with the widest limits: no share of load among elements is wider. What nobody meters, losses and clocks
+ *  are not in it. Units are those of @p energies.
+ *  @param points,energies ids and energies, @p n each: all points of the roll-up, and its main
+ *  @return as bln_point_uncertainty(); ::BLN_E_ABSENT for a point without an energy as well, ::BLN_E_VALUE when the
+ *          roll-up adds itself or a point has two energies, ::BLN_E_OVERFLOW */
+BLN_API bln_status bln_rollup_uncertainty(const bln_view *view, const char *rollup, const bln_sum_assumption *assumption,
+                                          size_t n, const char *const *points, const double *energies,
+                                          bln_sum_uncertainty *out, bln_error **err) BLN_NOEXCEPT;
+
+/** @} @defgroup references Phase sequence and voltage references
+ * Which conductors do the voltage terminals of a device stand on? (docs/guides/references.md) Voltage
+ * terminals are live: only a qualified person measures there, with an instrument of the right category.
+ * Magnitudes see neither the sequence nor a rotation by one place: what they leave open is listed, with the
+ *  measurement that
+ * comes next.
+ * @{ */
+
+/** A phase sequence. */
+enum {
+    BLN_SEQUENCE_UNDETERMINED = 10, /**< too unbalanced, or too alike, to tell */
+    BLN_SEQUENCE_ABC = 20,          /**< B lags A */
+    BLN_SEQUENCE_ACB = 30           /**< B leads A */
+};
+/** Sequence of three phasors against one datum, by their symmetrical components: the greater has to be at least
+ *  twice the
+ *  other.
+ *  @param re,im     real and imaginary parts of A, B, C, V
+ *  @param positive,negative magnitudes of the two components, V; may be NULL
+ *  @return ::BLN_E_NOT_FINITE, ::BLN_E_VALUE (all three zero) */
+BLN_API bln_status bln_phase_sequence(const double *re, const double *im, int32_t *sequence, double *positive,
+                                      double *negative, bln_error **err) BLN_NOEXCEPT;
+/** Sequence from two voltmeter readings: a capacitor on A and two equal resistors on B and C, whose resistance is
+ *  about the
+ *  capacitor's reactance, joined in a star that is landed nowhere. The greater voltage stands on the phase that
+ *  follows A.
+ *  Plain voltage readings between conductors cannot tell the sequence.
+ *  @param volts_b,volts_c across the resistors, V; undetermined when they differ by less than a fifth
+ *  @return ::BLN_E_NOT_FINITE, ::BLN_E_RANGE (negative), ::BLN_E_VALUE (both zero) */
+BLN_API bln_status bln_phase_sequence_indicator(double volts_b, double volts_c, int32_t *sequence,
+                                                bln_error **err) BLN_NOEXCEPT;
+
+/** Voltages of a device's terminals. */
+typedef struct bln_terminal_voltages {
+    uint32_t size;        /**< in: sizeof(bln_terminal_voltages) */
+    uint32_t given;       /**< bits 0 to 2: to_neutral of A, B, C; 3 to 5: between A-B, B-C, C-A; 6: the phasors */
+    double to_neutral[3]; /**< from terminals A, B, C to the device's neutral terminal, V; of a delta with a grounded
+                               phase: to ground */
+    double between[3];    /**< A-B, B-C, C-A, V */
+    double re[3];         /**< phasors of A, B, C against the neutral terminal, or any one datum without a neutral */
+    double im[3];         /**< their imaginary parts */
+} bln_terminal_voltages;
+/** What the landing of a device's terminals can be: all explanations by a single mistake, as JSON [caller frees]:
+ *  {"explanations": [{"landing", "terminals", "deviation", "meaning", "next"}], "ambiguous"}. `landing` is right,
+ *  swapped,
+ *  rotated, neutral_exchanged, neutral_floating, lost, tied, other_service or unexplained; `terminals` such as
+ *  "A=B B=A C=C N=N" ("-": on nothing); `deviation` per unit of the voltage between phases; `next` the measurement
+ *  that decides.
+ *  @param arrangement carries the service as recorded; its loads and elements do not matter
+ *  @param volts       nominal: phase to neutral (of a high-leg delta: of a low leg); without a neutral, between
+ *                     phases. Above 0
+ *  @param tolerance   per unit of the voltage between phases, above 0 and below 0.5; 0.08 is usual (common practice,
+ *                     no source)
+ *  @return ::BLN_E_ABSENT (nothing measured), ::BLN_E_VALUE (a voltage that the service does not have),
+ *          ::BLN_E_RANGE, ::BLN_E_NOT_FINITE */
+BLN_API bln_status bln_references_recognise(const bln_arrangement *arrangement, double volts,
+                                            const bln_terminal_voltages *measured, double tolerance, bln_text **out,
+                                            bln_error **err) BLN_NOEXCEPT;
+/** The same from nine voltages between a device's terminals A, B, C and the conductors A, B, C of a three-phase source
+ *  that is known, with bonded neutrals. Displaced transformers show: 30 degrees give 0.52, 1.41 and 1.93 times the
+ *  phase
+ *  voltage. Each explanation has besides `displaced` (degrees) and `reversed` (the terminals have the other
+ *  sequence). Its
+ *  mirror image, both sequences exchanged and the displacement negated, gives the same voltages.
+ *  @param volts    nominal phase to neutral, V
+ *  @param rotation sequence of the known source, "ABC" or "ACB"; ::BLN_E_NAME
+ *  @param measured nine magnitudes: from terminal A to A, B, C; from terminal B; from terminal C
+ *  @return ::BLN_E_RANGE, ::BLN_E_NOT_FINITE */
+BLN_API bln_status bln_references_cross(double volts, const char *rotation, const double *measured, double tolerance,
+                                        bln_text **out, bln_error **err) BLN_NOEXCEPT;
+
 /** @} */
 
 #ifdef __cplusplus

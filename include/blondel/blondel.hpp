@@ -1058,6 +1058,73 @@ public:
 private:
     detail::Handle<bln_apportionment, bln_apportionment_free> handle_;
 };
+// ---- uncertainty -----------------------------------------------------------------------------------
+
+/// bln_accuracy_class_count(), bln_accuracy_class_at().
+inline std::vector<bln_accuracy_class> accuracy_classes() {
+    std::vector<bln_accuracy_class> out;
+    for (std::size_t i = 0; i < bln_accuracy_class_count(); ++i)
+        out.push_back(detail::row<bln_accuracy_class>(bln_accuracy_class_at, i));
+    return out;
+}
+/// bln_accuracy_limit().
+inline bln_accuracy_limits accuracy_limit(std::int32_t of, Name name, double percent, double angle_degrees) {
+    return detail::row<bln_accuracy_limits>(bln_accuracy_limit, of, name.c_str(), percent, angle_degrees);
+}
+/// bln_power_error().
+inline bln_power_errors power_error(double watts, double vars, const bln_element_errors& errors) {
+    return detail::row<bln_power_errors>(bln_power_error, watts, vars, &errors);
+}
+/// bln_power_uncertainty().
+inline bln_power_uncertainty_result power_uncertainty(double watts, double vars, const bln_accuracy_limits* ct,
+                                                      const bln_accuracy_limits* meter) {
+    return detail::row<bln_power_uncertainty_result>(bln_power_uncertainty, watts, vars, ct, meter);
+}
+/// bln_uncertainty_combine().
+inline bln_uncertain uncertainty_combine(std::size_t n, const double* coefficient, const double* value,
+                                         const double* random, const double* shared, const std::uint32_t* group) {
+    return detail::row<bln_uncertain>(bln_uncertainty_combine, n, coefficient, value, random, shared, group);
+}
+/// bln_uncertainty_propagate().
+inline double uncertainty_propagate(std::size_t n, const double* sensitivity, const double* uncertainty,
+                                    const double* correlation = nullptr) {
+    return detail::get<double>(bln_uncertainty_propagate, n, sensitivity, uncertainty, correlation);
+}
+/// bln_point_uncertainty().
+inline bln_point_uncertainty_result point_uncertainty(const View& view, Name point, std::size_t n, const double* watts,
+                                                      const double* vars, const double* amps) {
+    return detail::row<bln_point_uncertainty_result>(bln_point_uncertainty, view.get(), point.c_str(), n, watts, vars,
+                                                     amps);
+}
+/// bln_rollup_uncertainty().
+inline bln_sum_uncertainty rollup_uncertainty(const View& view, Name rollup, const bln_sum_assumption& assumption,
+                                              std::size_t n, const char* const* points, const double* energies) {
+    return detail::row<bln_sum_uncertainty>(bln_rollup_uncertainty, view.get(), rollup.c_str(), &assumption, n, points,
+                                            energies);
+}
+
+// ---- references -----------------------------------------------------------------------------------
+
+/// bln_phase_sequence(): BLN_SEQUENCE_...; the magnitudes of the components where wanted.
+inline std::int32_t phase_sequence(const double* re, const double* im, double* positive = nullptr,
+                                   double* negative = nullptr) {
+    std::int32_t out = 0;
+    detail::call(bln_phase_sequence, re, im, &out, positive, negative);
+    return out;
+}
+/// bln_phase_sequence_indicator().
+inline std::int32_t phase_sequence_indicator(double volts_b, double volts_c) {
+    return detail::get<std::int32_t>(bln_phase_sequence_indicator, volts_b, volts_c);
+}
+/// bln_references_recognise().
+inline std::string references_recognise(const Arrangement& arrangement, double volts,
+                                        const bln_terminal_voltages& measured, double tolerance) {
+    return detail::text(bln_references_recognise, arrangement.get(), volts, &measured, tolerance);
+}
+/// bln_references_cross().
+inline std::string references_cross(double volts, Name rotation, const double* measured, double tolerance) {
+    return detail::text(bln_references_cross, volts, rotation.c_str(), measured, tolerance);
+}
 
 }  // namespace blondel
 

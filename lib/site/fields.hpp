@@ -72,7 +72,8 @@
     F(input_kind,   choice,   Output, once, plan, "",  0, 0, "CT output that an input takes") \
     F(full_scale,   real,     none,   once, plan, "",  0.000001, 1000000, "greatest input, in the unit that input_kind names") \
     F(volts_ln_min, real,     none,   once, plan, "V", 0, 100000, "least voltage between a terminal and its common at which it measures") \
-    F(volts_ln_max, real,     none,   once, plan, "V", 0, 100000, "greatest such voltage")
+    F(volts_ln_max, real,     none,   once, plan, "V", 0, 100000, "greatest such voltage") \
+    F(accuracy_class, text,   none,   once, plan, "",  0, 0, "accuracy class for active energy as its standard writes it, such as 0.5S or 1")
 
 #define BLN_FIELDS_device(F) \
     F(name,      text,   none,     once,  plan,       "", 0, 0, "what people call it") \

@@ -34,13 +34,13 @@ const std::string site_json =
    {"value":25,"from":"2026-02-01T00:00:00Z","reason":"breaker exchanged","evidence":"visit"}]},"role":"premises"},
  "feeder":{"phases":"A","breaker_amps":100,"neutral":true,"role":"main"},
  "lift":{"panel":"P","spaces":[5,7,9],"breaker_amps":60,"neutral":false,"role":"common"}},
-"ct_types":{"T":{"primary_amps":100,"secondary":333,"output":"millivolts","core":"split","mark_faces":"source"}},
+"ct_types":{"T":{"primary_amps":100,"secondary":333,"output":"millivolts","core":"split","mark_faces":"source","accuracy_class":"1"}},
 "cts":{
  "c1":{"type":"T","mark_faces":"source","passes":{"flat-1:1":1}},
  "c2":{"type":"T","mark_faces":"source","passes":{"flat-1:2":1}},
  "c3":{"type":"T","mark_faces":"load","passes":{"flat-2:1":1}},
  "c4":{"type":"T","mark_faces":"source","passes":{"feeder:1":1}}},
-"profiles":{"M":{"inputs":9,"groups":[3,3,3],"references":["A","B","C","N"],"input_kind":"millivolts","full_scale":333}},
+"profiles":{"M":{"inputs":9,"groups":[3,3,3],"references":["A","B","C","N"],"input_kind":"millivolts","full_scale":333,"accuracy_class":"1"}},
 "devices":{"D":{"profile":"M","service":"S","landed":["A","B","C","N"],"scaled_by":"device"}},
 "channels":{
  "D.1":{"device":"D","input":1,"cts":{"c1":1},"reference":"A-N","primary_amps":100,"secondary":333,"multiplier":"2/2"},

@@ -60,6 +60,7 @@ const Quiet rows[] = {
     {"bln_form_element_count", [](Fixture& f) { (void)bln_form_element_count(f.form); }},
     {"bln_intervals_channel", [](Fixture& f) { (void)bln_intervals_channel(f.intervals, 0); }},
     {"bln_arrangement_name_count", [](Fixture& f) { (void)f, (void)bln_arrangement_name_count(); }},
+    {"bln_accuracy_class_count", [](Fixture& f) { (void)f, (void)bln_accuracy_class_count(); }},
 };
 
 const char* const freed[] = {

@@ -32,10 +32,35 @@ from ._energy import QUALITY, Intervals, Reconciliation, RollupStream, Statement
 from ._form import Arrangement, Conductor, Element, Evaluation, Form, Nominal, Note, Residual, Weights
 from ._json import json_canonical, json_patch
 from ._live import Live, LiveChannel, LivePoint, LiveSum, Readings, live_check
+from ._references import (
+    Explanation,
+    PhaseSequence,
+    cross_references,
+    phase_sequence,
+    phase_sequence_indicator,
+    recognise_references,
+)
 from ._report import Catalogue, Fact, Finding, Key, Policy, Report, Subject, check
 from ._site import Assignment, Draft, Site, When
 from ._table import Field, fields, kinds
 from ._time import instant, instant_text, to_datetime
+from ._uncertainty import (
+    AccuracyClass,
+    Limits,
+    PointUncertainty,
+    PowerError,
+    PowerUncertainty,
+    SumUncertainty,
+    Uncertain,
+    accuracy_classes,
+    accuracy_limits,
+    combine,
+    point_uncertainty,
+    power_error,
+    power_uncertainty,
+    propagate,
+    rollup_uncertainty,
+)
 from ._view import Collection, Entity, View
 from .errors import *  # noqa: F403
 
@@ -58,6 +83,7 @@ def schema() -> dict[str, Any]:
 
 __all__ = [
     "QUALITY",
+    "AccuracyClass",
     "Apportionment",
     "Arrangement",
     "Assignment",
@@ -73,12 +99,14 @@ __all__ = [
     "Element",
     "Entity",
     "Evaluation",
+    "Explanation",
     "Fact",
     "Field",
     "Finding",
     "Form",
     "Intervals",
     "Key",
+    "Limits",
     "Live",
     "LiveChannel",
     "LivePoint",
@@ -87,7 +115,11 @@ __all__ = [
     "Nominal",
     "Note",
     "Peak",
+    "PhaseSequence",
+    "PointUncertainty",
     "Policy",
+    "PowerError",
+    "PowerUncertainty",
     "Readings",
     "Reconciliation",
     "Report",
@@ -99,16 +131,22 @@ __all__ = [
     "StatementRow",
     "Step",
     "Subject",
+    "SumUncertainty",
     "Suspicion",
     "TimeOfUse",
+    "Uncertain",
     "View",
     "Weights",
     "When",
     "Window",
     "Zone",
+    "accuracy_classes",
+    "accuracy_limits",
     "apportion",
     "check",
     "coincidence",
+    "combine",
+    "cross_references",
     "default_limits",
     "errors",
     "fields",
@@ -119,7 +157,15 @@ __all__ = [
     "json_patch",
     "kinds",
     "live_check",
+    "phase_sequence",
+    "phase_sequence_indicator",
+    "point_uncertainty",
+    "power_error",
+    "power_uncertainty",
+    "propagate",
+    "recognise_references",
     "rollup",
+    "rollup_uncertainty",
     "schema",
     "to_datetime",
 ]

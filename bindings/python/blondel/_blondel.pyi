@@ -25,6 +25,8 @@ DEMAND: dict[str, int]
 SHARE: dict[str, int]
 KEY: dict[str, int]
 STEP: dict[str, int]
+CLASS: dict[str, int]
+SEQUENCE: dict[str, int]
 header_version_number: int
 header_version_text: str
 header_abi_number: int

@@ -196,5 +196,6 @@ void bind_live(py::module_& m);
 void bind_energy(py::module_& m);
 void bind_rollup(py::module_& m);
 void bind_calendar(py::module_& m);
+void bind_uncertainty(py::module_& m);
 
 }  // namespace binding

@@ -15,4 +15,5 @@ PYBIND11_MODULE(_blondel, m) {
     binding::bind_energy(m);
     binding::bind_rollup(m);
     binding::bind_calendar(m);
+    binding::bind_uncertainty(m);
 }

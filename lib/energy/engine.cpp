@@ -7,6 +7,15 @@
 
 #include "power/failure.hpp"
 
+// The loops over blocks are compiled once more for wider registers, and the loader chooses. Sanitizers cannot start
+// with such functions.
+#if defined(__x86_64__) && defined(__linux__) && defined(__GNUC__) && !defined(__clang__) && \
+    !defined(__SANITIZE_THREAD__) && !defined(__SANITIZE_ADDRESS__)
+#define BLN_WIDE_LOOP __attribute__((target_clones("avx2", "default"), optimize("O3")))
+#else
+#define BLN_WIDE_LOOP
+#endif
+
 namespace bln::energy {
 namespace {
 
@@ -21,28 +30,60 @@ std::uint64_t magnitude(std::int64_t v) noexcept {
     return v < 0 ? std::uint64_t{0} - static_cast<std::uint64_t>(v) : static_cast<std::uint64_t>(v);
 }
 
-/// to = or += factor * from. Whether every count is easy is asked in the same breath: the memory is read once.
-template <bool fresh, bool ask>
-std::uint64_t add(std::int64_t* __restrict to, const std::int64_t* __restrict from, std::int64_t factor,
-                  std::size_t n) noexcept {
-    std::uint64_t beyond = 0;
-    if (factor == 1) {
-        for (std::size_t i = 0; i < n; ++i) {
-            to[i] = fresh ? from[i] : to[i] + from[i];
-            if (ask) beyond |= static_cast<std::uint64_t>(from[i]) + easy_count;
-        }
-    } else {
-        for (std::size_t i = 0; i < n; ++i) {
-            // Unsigned: a count that is not easy may wrap here, and the row is then worked out again.
-            const auto product =
-                static_cast<std::int64_t>(static_cast<std::uint64_t>(factor) * static_cast<std::uint64_t>(from[i]));
-            to[i] = fresh ? product
-                          : static_cast<std::int64_t>(static_cast<std::uint64_t>(to[i]) +
-                                                      static_cast<std::uint64_t>(product));
-            if (ask) beyond |= static_cast<std::uint64_t>(from[i]) + easy_count;
-        }
+/// What of the counts is beyond easy_count, as bits that are not 0. Asked while they are read anyway.
+constexpr std::uint64_t beyond_easy(std::uint64_t seen) noexcept { return seen & ~(2 * easy_count - 1); }
+
+BLN_WIDE_LOOP std::uint64_t copy_counts(std::int64_t* __restrict to, const std::int64_t* __restrict from,
+                                        std::size_t n) noexcept {
+    std::uint64_t seen = 0;
+    for (std::size_t i = 0; i < n; ++i) {
+        to[i] = from[i];
+        seen |= static_cast<std::uint64_t>(from[i]) + easy_count;
     }
-    return beyond & ~(2 * easy_count - 1);
+    return beyond_easy(seen);
+}
+
+// Unsigned sums: a count that is not easy may wrap here, and the row is then worked out again.
+BLN_WIDE_LOOP std::uint64_t add_counts(std::int64_t* __restrict to, const std::int64_t* __restrict from,
+                                       std::size_t n) noexcept {
+    std::uint64_t seen = 0;
+    for (std::size_t i = 0; i < n; ++i) {
+        const auto v = static_cast<std::uint64_t>(from[i]);
+        to[i] = static_cast<std::int64_t>(static_cast<std::uint64_t>(to[i]) + v);
+        seen |= v + easy_count;
+    }
+    return beyond_easy(seen);
+}
+
+BLN_WIDE_LOOP std::uint64_t add_multiple(std::int64_t* __restrict to, const std::int64_t* __restrict from,
+                                         std::int64_t factor, std::size_t n) noexcept {
+    std::uint64_t seen = 0;
+    for (std::size_t i = 0; i < n; ++i) {
+        const auto v = static_cast<std::uint64_t>(from[i]);
+        to[i] = static_cast<std::int64_t>(static_cast<std::uint64_t>(to[i]) + static_cast<std::uint64_t>(factor) * v);
+        seen |= v + easy_count;
+    }
+    return beyond_easy(seen);
+}
+
+/// to = or += factor * from.
+std::uint64_t add(std::int64_t* to, const std::int64_t* from, std::int64_t factor, std::size_t n, bool fresh) noexcept {
+    if (factor == 1) return fresh ? copy_counts(to, from, n) : add_counts(to, from, n);
+    if (fresh) std::fill(to, to + n, 0);
+    return add_multiple(to, from, factor, n);
+}
+
+struct Easy {
+    std::int64_t net = 0, positive = 0;
+};
+
+BLN_WIDE_LOOP void sum_easy(const std::int64_t* v, std::size_t n, Easy* out) noexcept {
+    std::int64_t net = 0, positive = 0;
+    for (std::size_t i = 0; i < n; ++i) {
+        net += v[i];
+        positive += v[i] & ~(v[i] >> 63);
+    }
+    *out = {net, positive};
 }
 
 struct Sums {
@@ -51,12 +92,9 @@ struct Sums {
 
 Sums sums_of(const std::int64_t* v, std::size_t n, bool easy) noexcept {
     if (easy) {
-        std::int64_t net = 0, positive = 0;
-        for (std::size_t i = 0; i < n; ++i) {
-            net += v[i];
-            positive += v[i] > 0 ? v[i] : 0;
-        }
-        return {net, positive};
+        Easy e;
+        sum_easy(v, n, &e);
+        return {e.net, e.positive};
     }
     Sums s;
     for (std::size_t i = 0; i < n; ++i) {
@@ -70,13 +108,30 @@ struct Range8 {
     std::uint8_t low = 255, high = 0;
 };
 
+BLN_WIDE_LOOP void range_in(const std::uint8_t* v, std::size_t n, Range8* out) noexcept {
+    std::uint8_t low = 255, high = 0;
+    for (std::size_t i = 0; i < n; ++i) {
+        low = v[i] < low ? v[i] : low;
+        high = v[i] > high ? v[i] : high;
+    }
+    *out = {low, high};
+}
+
 Range8 range_of(const std::uint8_t* v, std::size_t n) noexcept {
     Range8 r;
-    for (std::size_t i = 0; i < n; ++i) {
-        r.low = std::min(r.low, v[i]);
-        r.high = std::max(r.high, v[i]);
-    }
+    range_in(v, n, &r);
     return r;
+}
+
+BLN_WIDE_LOOP void worst_of(std::uint8_t* __restrict to, const std::uint8_t* __restrict from, std::size_t n) noexcept {
+    for (std::size_t i = 0; i < n; ++i) to[i] = to[i] < from[i] ? from[i] : to[i];
+}
+
+/// Whether the next eight bytes are all @p v: states come in long runs of one value.
+bool eight_of(const std::uint8_t* at, std::uint8_t v) noexcept {
+    std::uint64_t word = 0;
+    std::memcpy(&word, at, 8);
+    return word == 0x0101010101010101U * v;
 }
 
 bool bit(const std::uint8_t* bits, std::size_t i) noexcept { return (bits[i / 8] >> (i % 8) & 1U) != 0; }
@@ -151,10 +206,13 @@ void Engine::block(std::size_t offset, std::size_t n, const BlockRows& out) {
         if (live_.cut < program_.cuts.size() && program_.cuts[live_.cut].interval == live_.done) {
             const Cut& cut = program_.cuts[live_.cut++];
             divided(a, cut);
-            total(a, 1);
+            for (std::size_t r = 0; r < live_.rows.size(); ++r) {
+                total_row(r, 1);
+                if (reactive_) total_q(r, 1);
+            }
             for (std::size_t r = 0; r < cut.mixed.size(); ++r) live_.rows[r].mixed += cut.mixed[r];
             compare(cut.part, 1);
-            write(a, 1, cut.sums, out, a);
+            write(1, cut.sums, out, a);
             ++live_.done;
             continue;
         }
@@ -163,22 +221,24 @@ void Engine::block(std::size_t offset, std::size_t n, const BlockRows& out) {
         std::size_t until = std::min(end, part.last);
         if (live_.cut < program_.cuts.size()) until = std::min(until, program_.cuts[live_.cut].interval);
         const std::size_t length = until - live_.done;
-        segment(a, length, part, false);
-        total(a, length);
+        segment(a, length, part);
         compare(live_.part, length);
-        write(a, length, part, out, a);
+        write(length, part, out, a);
         live_.done = until;
     }
 }
 
-void Engine::segment(std::size_t a, std::size_t n, const PartProgram& part, bool outside) {
-    (void)outside;
+void Engine::segment(std::size_t a, std::size_t n, const PartProgram& part) {
     for (const std::uint32_t r : part.order) {
         row(p_, false, r, part.steps[r], part, a, n);
         states(p_, false, r, part.steps[r], part, a, n);
-        if (!reactive_) continue;
-        row(q_, true, r, part.steps[r], part, a, n);
-        states(q_, true, r, part.steps[r], part, a, n);
+        if (reactive_) {
+            row(q_, true, r, part.steps[r], part, a, n);
+            states(q_, true, r, part.steps[r], part, a, n);
+        }
+        // While the row is in the nearest cache.
+        total_row(r, n);
+        if (reactive_) total_q(r, n);
     }
 }
 
@@ -198,12 +258,11 @@ void Engine::row(Lane& lane, bool q, std::size_t r, const Step& step, const Part
         const Term64& t = part.terms[i];
         if (step.adds_rows) {
             const std::int64_t* from = lane.counts.data() + t.source * most;
-            fresh ? add<true, false>(to, from, t.factor, n) : add<false, false>(to, from, t.factor, n);
+            add(to, from, t.factor, n, fresh);
         } else {
             const BlockCounts& c = q ? channels_[t.source].q : channels_[t.source].p;
             if (c.counts == nullptr) continue;
-            beyond |= fresh ? add<true, true>(to, c.counts + a, t.factor, n)
-                            : add<false, true>(to, c.counts + a, t.factor, n);
+            beyond |= add(to, c.counts + a, t.factor, n, fresh);
         }
         fresh = false;
     }
@@ -252,7 +311,15 @@ int Engine::channel_state(std::uint32_t channel, bool q, std::size_t a, std::siz
             throw Failure(BLN_E_VALUE, std::to_string(range.low) + " is no quality code", grid_.channels[channel]);
     }
     if (all && same) return rank;
+    // Mostly the code of the first: eight at a time. Whatever is no code comes to the loop below.
+    const std::uint8_t usual = same ? std::uint8_t{0} : x.quality[a];
+    const int usual_rank = same ? rank : rank_[usual];
     for (std::size_t i = 0; i < n; ++i) {
+        if (all && usual_rank >= 0 && i + 8 <= n && eight_of(x.quality + a + i, usual)) {
+            std::memset(into + i, usual_rank, 8);
+            i += 7;
+            continue;
+        }
         const bool there = c.bytes != nullptr ? c.bytes[a + i] != 0 : c.bits == nullptr || bit(c.bits, a + i);
         int state = gone;
         if (there) {
@@ -288,7 +355,7 @@ void Engine::states(Lane& lane, bool q, std::size_t r, const Step& step, const P
             std::memcpy(to, from, n);
             filled = true;
         } else {
-            for (std::size_t k = 0; k < n; ++k) to[k] = std::max(to[k], from[k]);
+            worst_of(to, from, n);
         }
     }
     if (!filled || uniform == gone) {
@@ -337,14 +404,6 @@ void Engine::divided(std::size_t a, const Cut& cut) {
     }
 }
 
-void Engine::total(std::size_t a, std::size_t n) {
-    (void)a;
-    for (std::size_t r = 0; r < live_.rows.size(); ++r) {
-        total_row(r, n);
-        if (reactive_) total_q(r, n);
-    }
-}
-
 void Engine::total_row(std::size_t r, std::size_t n) {
     RowTally& t = live_.rows[r];
     const std::int64_t* v = p_.counts.data() + r * most;
@@ -360,7 +419,14 @@ void Engine::total_row(std::size_t r, std::size_t n) {
         return;
     }
     const std::uint8_t* states = p_.states.data() + r * most;
+    const std::uint8_t usual = states[0];
+    const bool usual_flagged = usual != gone && !quality_codes[usual].measured;
     for (std::size_t i = 0; i < n; ++i) {
+        if (!usual_flagged && i + 8 <= n && eight_of(states + i, usual)) {
+            t.quality[usual] += 8;
+            i += 7;
+            continue;
+        }
         ++t.quality[states[i]];
         if (states[i] != gone && !quality_codes[states[i]].measured) t.flagged_net += v[i];
     }
@@ -435,8 +501,7 @@ void Engine::round(bool q, std::size_t n, const PartProgram& part, std::int64_t*
     }
 }
 
-void Engine::write(std::size_t a, std::size_t n, const PartProgram& part, const BlockRows& out, std::size_t at) {
-    (void)a;
+void Engine::write(std::size_t n, const PartProgram& part, const BlockRows& out, std::size_t at) {
     const bool rounds = !live_.rounders.empty();
     if (rounds) {
         round(false, n, part, out.net == nullptr ? nullptr : out.net + at, out.stride);

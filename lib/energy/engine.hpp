@@ -105,7 +105,7 @@ private:
     };
 
     void block(std::size_t offset, std::size_t n, const BlockRows& out);
-    void segment(std::size_t a, std::size_t n, const PartProgram& part, bool outside);
+    void segment(std::size_t a, std::size_t n, const PartProgram& part);
     void divided(std::size_t a, const Cut& cut);
     void row(Lane& lane, bool q, std::size_t r, const Step& step, const PartProgram& part, std::size_t a,
              std::size_t n);
@@ -114,11 +114,10 @@ private:
     void states(Lane& lane, bool q, std::size_t r, const Step& step, const PartProgram& part, std::size_t a,
                 std::size_t n);
     int channel_state(std::uint32_t channel, bool q, std::size_t a, std::size_t n, std::uint8_t* into);
-    void total(std::size_t a, std::size_t n);
     void total_row(std::size_t r, std::size_t n);
     void total_q(std::size_t r, std::size_t n);
     void compare(std::size_t part, std::size_t n);
-    void write(std::size_t a, std::size_t n, const PartProgram& part, const BlockRows& out, std::size_t at);
+    void write(std::size_t n, const PartProgram& part, const BlockRows& out, std::size_t at);
     void round(bool q, std::size_t n, const PartProgram& part, std::int64_t* out, std::size_t stride);
 
     const Ledger& ledger_;

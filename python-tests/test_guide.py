@@ -6,7 +6,7 @@ import re
 import pytest
 
 
-@pytest.mark.parametrize(("name", "least"), [("python", 40), ("calendars", 20), ("apportionment", 7)])
+@pytest.mark.parametrize(("name", "least"), [("python", 40), ("calendars", 20), ("apportionment", 7), ("references", 8)])
 def test_guide(root, monkeypatch, name, least):
     monkeypatch.chdir(root)
     path = root / f"docs/guides/{name}.md"
@@ -18,3 +18,9 @@ def test_guide(root, monkeypatch, name, least):
     runner = doctest.DocTestRunner(optionflags=doctest.ELLIPSIS | doctest.NORMALIZE_WHITESPACE | doctest.IGNORE_EXCEPTION_DETAIL)
     runner.run(test, out=said.append)
     assert said == [], "".join(said)
+
+
+def test_theory_of_uncertainty(root):
+    path = root / "docs/theory/uncertainty.md"
+    result = doctest.testfile(str(path), module_relative=False, optionflags=doctest.ELLIPSIS)
+    assert result.attempted >= 5 and result.failed == 0

@@ -103,9 +103,12 @@ Natural Natural::shifted(std::size_t bits) const {
 
 // Bit by bit: quotients here have at most some 64 bits, and numbers are short.
 Natural::Division Natural::divide(const Natural& a, const Natural& b) {
+    if (a.limbs_.size() <= 4 && b.limbs_.size() <= 4)
+        return {Natural(a.wide() / b.wide()), Natural(a.wide() % b.wide())};
     Division d{{}, a};
     if (a < b) return d;
     for (std::size_t shift = a.bits() - b.bits() + 1; shift-- > 0;) {
+        if (d.rest.bits() < b.bits() + shift) continue;
         const Natural part = b.shifted(shift);
         if (d.rest < part) continue;
         d.rest -= part;
@@ -121,6 +124,12 @@ Natural Natural::gcd(Natural a, Natural b) {
         b = std::move(rest);
     }
     return a;
+}
+
+UWide Natural::wide() const noexcept {
+    UWide out = 0;
+    for (std::size_t i = limbs_.size(); i-- > 0;) out = out << 32U | limbs_[i];
+    return out;
 }
 
 bool Natural::fits(std::uint64_t& out) const noexcept {

@@ -38,6 +38,7 @@ public:
     [[nodiscard]] bool fits(std::uint64_t& out) const noexcept;
 
 private:
+    [[nodiscard]] UWide wide() const noexcept;  ///< of at most four limbs
     void trim() noexcept {
         while (!limbs_.empty() && limbs_.back() == 0) limbs_.pop_back();
     }

@@ -152,9 +152,9 @@ const bln_equal_series equal_series{
 const bln_demand_rule demand_rule{sizeof(bln_demand_rule), 0, 1'800'000'000, 900'000'000};
 const bln_share_rule share_rule{sizeof(bln_share_rule), BLN_SHARE_GIVEN, 100, 0, 86'400'000'000, "kWh"};
 const bln_share_key share_keys[3] = {
-    {sizeof(bln_share_key), BLN_KEY_WEIGHT, "a", BLN_BEGIN_OF_TIME, BLN_END_OF_TIME, 2, 3, nullptr},
-    {sizeof(bln_share_key), BLN_KEY_WEIGHT, "b", BLN_BEGIN_OF_TIME, 43'200'000'000, 1, 7, nullptr},
-    {sizeof(bln_share_key), BLN_KEY_CAP, "a", BLN_BEGIN_OF_TIME, BLN_END_OF_TIME, 80, 1, nullptr}};
+    {sizeof(bln_share_key), BLN_KEY_WEIGHT, "a", BLN_BEGIN_OF_TIME, BLN_END_OF_TIME, 1, 1, nullptr},
+    {sizeof(bln_share_key), BLN_KEY_WEIGHT, "b", BLN_BEGIN_OF_TIME, BLN_END_OF_TIME, 1, 1, nullptr},
+    {sizeof(bln_share_key), BLN_KEY_CAP, "a", BLN_BEGIN_OF_TIME, BLN_END_OF_TIME, 40, 1, nullptr}};
 
 Fixture::Fixture() {
     const char* json = site_json.data();

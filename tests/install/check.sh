@@ -5,8 +5,10 @@
 set -eu
 here=$(cd "$(dirname "$0")" && pwd)
 build=$(cd "$1" && pwd)
-work=$(mktemp -d)
-trap 'rm -rf "$work"' EXIT
+work=$build/install-check
+# The build against the sources stays, so that the next run has little to do; the rest begins anew.
+for old in "$work"/*; do [ "$old" = "$work/sources" ] || rm -rf "$old"; done
+mkdir -p "$work"
 say() { printf '== %s\n' "$*"; }
 
 cmake --install "$build" --prefix "$work/first" >"$work/log" 2>&1 || { cat "$work/log"; exit 1; }

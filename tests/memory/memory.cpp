@@ -2,7 +2,6 @@
 #include <algorithm>
 #include <catch2/catch.hpp>
 #include <fstream>
-#include <regex>
 #include <set>
 #include <string>
 
@@ -15,10 +14,13 @@ std::set<std::string> declared() {
     std::ifstream header(BLN_HEADER);
     REQUIRE(header);
     std::set<std::string> out;
-    const std::regex prototype(R"(^BLN_API .*[ *](bln_[a-z0-9_]+)\(.*)");
-    std::smatch m;
-    for (std::string line; std::getline(header, line);)
-        if (std::regex_match(line, m, prototype)) out.insert(m[1]);
+    // A prototype begins a line with BLN_API; its name stands before the first parenthesis.
+    for (std::string line; std::getline(header, line);) {
+        const std::size_t end = line.find('(');
+        if (line.rfind("BLN_API ", 0) != 0 || end == std::string::npos) continue;
+        const std::size_t begin = line.find_last_of(" *", end) + 1;
+        out.insert(line.substr(begin, end - begin));
+    }
     return out;
 }
 

@@ -23,7 +23,7 @@ T sized() {
     return out;
 }
 
-void done(bln_status& status, bln_status now, bln_error* error) {
+void done(bln_status& status, bln_status now, bln_error*& error) {
     status = now;
     bln_error_free(error);
 }

@@ -183,6 +183,7 @@ TEST_CASE("record: a view gives what held at an instant, by the type of the fiel
     CHECK(bln_view_real(after, BLN_KIND_CIRCUIT, nullptr, "breaker_amps", &amps, nullptr) == BLN_E_ARGUMENT);
     CHECK(bln_view_real(after, BLN_KIND_CIRCUIT, "C1", nullptr, &amps, nullptr) == BLN_E_ARGUMENT);
     CHECK(bln_view_real(after, BLN_KIND_CIRCUIT, "C1", "breaker_amps", nullptr, nullptr) == BLN_E_ARGUMENT);
+    bln_view_free(before);
     CHECK(bln_view_new(nullptr, 0, 0, &before, nullptr) == BLN_E_ARGUMENT);
     CHECK(before == nullptr);
     bln_view_free(after);

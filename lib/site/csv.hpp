@@ -1,54 +1,38 @@
-// A strict scanner of comma-separated values (RFC 4180): quoted cells, doubled quotes, line ends in
-// quotes. A line ends in CRLF or LF; a UTF-8 byte order mark at the start is skipped.
+// Comma-separated values (RFC 4180) of a whole text, and the numbers in their cells.
 #pragma once
 
 #include <cstdint>
 #include <string>
 #include <string_view>
-#include <vector>
 
-#include "power/failure.hpp"
+#include "site/csv_stream.hpp"
 
 namespace bln {
 
 /// Walks a text record by record. Memory is reused: nothing is allocated for a cell.
 class CsvScanner {
 public:
-    /// Throws BLN_E_ENCODING (not UTF-8, U+0000) and BLN_E_SIZE (more than @p max_bytes).
-    CsvScanner(std::string_view bytes, std::uint64_t max_bytes);
+    /// Throws BLN_E_SIZE (more than @p max_bytes).
+    CsvScanner(std::string_view bytes, std::uint64_t max_bytes, CsvDialect dialect = {});
 
-    /// Steps to the next record; false at the end. Throws BLN_E_SYNTAX.
+    /// Steps to the next record; false at the end. Throws BLN_E_SYNTAX, BLN_E_ENCODING.
     bool next();
-    [[nodiscard]] std::size_t size() const noexcept { return cells_.size(); }
+    [[nodiscard]] std::size_t size() const noexcept { return stream_.size(); }
     /// Text of cell @p i of this record, without its quotes; valid until next().
-    [[nodiscard]] std::string_view cell(std::size_t i) const noexcept;
+    [[nodiscard]] std::string_view cell(std::size_t i) const noexcept { return stream_.cell(i); }
     /// Line on which this record begins, from 1.
-    [[nodiscard]] std::uint64_t line() const noexcept { return line_; }
+    [[nodiscard]] std::uint64_t line() const noexcept { return stream_.line(); }
     /// Number of this record, from 1.
-    [[nodiscard]] std::uint64_t record() const noexcept { return record_; }
+    [[nodiscard]] std::uint64_t record() const noexcept { return stream_.record(); }
     /// An error at cell @p i of this record, with its place.
     [[nodiscard]] ErrorItem error(bln_status status, std::string message, std::size_t i,
-                                  std::string_view subject = {}) const;
+                                  std::string_view subject = {}) const {
+        return stream_.error(status, std::move(message), i, subject);
+    }
 
 private:
-    struct Cell {
-        std::size_t begin = 0;  // in the text, or in unescaped_
-        std::size_t length = 0;
-        std::size_t place = 0;   // offset in the text
-        std::uint64_t line = 0;  // line on which the cell begins
-        std::size_t line_begin = 0;
-        bool unescaped = false;
-    };
-    void quoted();
-    void bare();
-    [[noreturn]] void syntax(const char* message) const;
-
-    std::string_view text_;
-    std::size_t at_ = 0;
-    std::uint64_t line_ = 0, current_line_ = 1, record_ = 0;
-    std::size_t line_begin_ = 0;
-    std::vector<Cell> cells_;
-    std::string unescaped_;
+    std::string_view rest_;
+    CsvStream stream_;
 };
 
 /// Reads a whole cell as an integer: optional minus, digits, nothing else.

@@ -896,6 +896,13 @@ enum {
     BLN_STAMP_START = 10, /**< its start */
     BLN_STAMP_END = 20    /**< its end; the start is one duration earlier */
 };
+/** Where counts were read. What the record's `scaled_by` names has scaled them already when it stands before or at
+ *  that place in the order device, head end, billing; otherwise the roll-up applies the configured ratio, once. */
+enum {
+    BLN_READ_FROM_DEVICE = 10,   /**< the registers of the device */
+    BLN_READ_FROM_HEAD_END = 20, /**< what the reading system hands on */
+    BLN_READ_FROM_BILLING = 30   /**< what the billing system holds */
+};
 /** What holds for every row of an interval file. */
 typedef struct bln_interval_rule {
     uint32_t size;        /**< in: sizeof(bln_interval_rule) */
@@ -903,6 +910,8 @@ typedef struct bln_interval_rule {
     int64_t duration;     /**< microseconds, more than 0 */
     int64_t wh_num;       /**< watt-hours (and var-hours) of one count: numerator, more than 0 */
     int64_t wh_den;       /**< denominator, more than 0 */
+    int32_t read_from;    /**< BLN_READ_FROM_...; 0: the device */
+    int32_t reserved;     /**< 0 */
 } bln_interval_rule;
 /** Columns of intervals [borrowed for the call], one item a row; ::BLN_TYPE_I64, I32, I16 or U8, never floats:
  *  counts are exact. A column whose data is NULL is absent; an item whose validity bit is 0 is missing. */
@@ -915,6 +924,15 @@ typedef struct bln_interval_columns {
     bln_column net_q;     /**< reactive energy, lagging positive, in counts */
     bln_column import_p;  /**< active energy into the load, in counts, not negative */
     bln_column export_p;  /**< active energy out of the load, in counts, not negative */
+    bln_column import_q;  /**< reactive energy into the load, in counts, not negative */
+    bln_column export_q;  /**< reactive energy out of the load, in counts, not negative */
+    bln_column q1;        /**< reactive energy of quadrant I (IEC 62053-23), in counts, not negative */
+    bln_column q2;        /**< the same of quadrant II */
+    bln_column q3;        /**< the same of quadrant III */
+    bln_column q4;        /**< the same of quadrant IV */
+    bln_column apparent;  /**< apparent energy as the device forms it, in counts (of VAh), not negative */
+    bln_column quality;   /**< quality code of the row: 0, 7 to 11, 13, 14, 17 to 19, QualityOfReading of the ESPI
+                               schema (NAESB REQ.21) */
 } bln_interval_columns;
 /** Makes intervals from columns in long form, in any order of rows [caller frees].
  *  @param ids    @p id_count ids of channels, each once
@@ -931,6 +949,170 @@ BLN_API bln_status bln_intervals_new(const bln_interval_rule *rule, const char *
  *  and what bln_intervals_new() returns. Cell errors are all listed, up to 100. */
 BLN_API bln_status bln_intervals_read_csv(const bln_interval_rule *rule, const char *csv, size_t n,
                                           const bln_limits *limits, bln_intervals **out, bln_error **err) BLN_NOEXCEPT;
+/** Makes intervals from cumulative registers in long form, rows in any order [caller frees]: `at` is the time of a
+ *  reading, and energy is what lies between two readings that are one duration apart, on the grid that most readings
+ *  lie on. Each step must be explained by the rule, or its energy is left out and a note tells why; nothing is
+ *  guessed. Sums over the intervals and the gaps of a register equal its last reading minus its first, exactly,
+ *  rollovers and exchanges counted.
+ *  @param registers JSON of a register rule [borrowed for the call], @p registers_size bytes, all keys optional:
+ *  `modulus` (counts after which a register starts from 0), `max_watts` (most the channel can carry, as the register
+ *  counts), `jitter` (counts by which a reading may fall back without meaning anything; 1), `channels` (id to an
+ *  object of these three), `exchanges` (array of {channel, register, at, last, first}: an exchange or reset that
+ *  somebody has seen, with the last reading of the old register and the first of the new one).
+ *  A rollover is accepted only where the energy is at most 1.1 * max_watts * time and the time is less than
+ *  modulus / max_watts (common practice, no source for the 1.1).
+ *  @return what bln_intervals_new() returns; for the rule the 2xx and 3xx statuses with their place;
+ *  ::BLN_E_NO_ENTITY (an exchange of what has no readings); ::BLN_E_VALUE (a reading past the modulus) */
+BLN_API bln_status bln_intervals_new_registers(const bln_interval_rule *rule, const char *registers,
+                                               size_t registers_size, const char *const *ids, size_t id_count, size_t n,
+                                               const bln_interval_columns *columns, bln_intervals **out,
+                                               bln_error **err) BLN_NOEXCEPT;
+/** Quantities that a count counts. */
+enum {
+    BLN_QUANTITY_NET_P = 0,
+    BLN_QUANTITY_NET_Q = 1,
+    BLN_QUANTITY_IMPORT_P = 2,
+    BLN_QUANTITY_EXPORT_P = 3,
+    BLN_QUANTITY_IMPORT_Q = 4,
+    BLN_QUANTITY_EXPORT_Q = 5,
+    BLN_QUANTITY_Q1 = 6,
+    BLN_QUANTITY_Q2 = 7,
+    BLN_QUANTITY_Q3 = 8,
+    BLN_QUANTITY_Q4 = 9,
+    BLN_QUANTITY_APPARENT = 10
+};
+/** Makes intervals from columns in wide form: one instant a row, one column a channel [caller frees].
+ *  @param quantity BLN_QUANTITY_... of all columns
+ *  @param at       @p n instants, ::BLN_TYPE_I64, as the rule's stamp says, in any order
+ *  @param counts   @p id_count columns of @p n counts
+ *  @param quality  @p id_count columns of @p n quality codes, or NULL
+ *  @return what bln_intervals_new() returns */
+BLN_API bln_status bln_intervals_new_wide(const bln_interval_rule *rule, int32_t quantity, const char *const *ids,
+                                          size_t id_count, size_t n, const bln_column *at, const bln_column *counts,
+                                          const bln_column *quality, bln_intervals **out,
+                                          bln_error **err) BLN_NOEXCEPT;
+/** Makes intervals from CSV whose columns a map explains [caller frees].
+ *  @param map JSON of a column map [borrowed for the call], @p map_size bytes, all keys optional:
+ *  - `delimiter` (","), `decimal` ("." or ","), `encoding` ("utf-8" or "iso-8859-1")
+ *  - `header` (true; false: columns are called "1", "2", ...)
+ *  - `time`: "rfc3339" (with Z or an offset), "epoch_seconds", "epoch_micros"
+ *  - `wh_per_unit`: Wh (varh, VAh) of a 1 in the file, an integer or "p/q": decimal numbers then become counts of the
+ *    rule, exactly or not at all; absent: numbers are counts
+ *  - `columns`: name in the file to what it is: "channel", "start", "end", "quality", "ignored", or a quantity
+ *    (net_p, net_q, import_p, export_p, import_q, export_q, q1, q2, q3, q4, apparent). {"is": quantity, "channel": id}
+ *    makes the file wide. Absent: the names are these words
+ *  - `others`: columns that are not named: "refuse", "ignore", or a quantity, each column being a channel
+ *  - `channels`: name in the file to id; `unlisted_channels`: "take" or "refuse"
+ *  - `quality`: word in the file to a quality code (number or word); codes and their words are known
+ *  - `registers`: a register rule as in bln_intervals_new_registers(): the numbers are readings, start or end (one
+ *    of them) their time
+ *  Where start and end both stand in a file, they must be one duration apart.
+ *  @return what bln_intervals_read_csv() returns; for the map the 2xx and 3xx statuses with their place, subject
+ *  "map"; ::BLN_E_NO_ENTITY (a channel that the map refuses) */
+BLN_API bln_status bln_intervals_read_csv_map(const bln_interval_rule *rule, const char *map, size_t map_size,
+                                              const char *csv, size_t n, const bln_limits *limits, bln_intervals **out,
+                                              bln_error **err) BLN_NOEXCEPT;
+
+/** Reads CSV that comes in blocks of bytes, cut anywhere. One thread at a time. */
+typedef struct bln_interval_reader bln_interval_reader;
+/** Makes a reader [caller frees].
+ *  @param map  as in bln_intervals_read_csv_map(); NULL with @p map_size 0: the columns have our names
+ *  @param keep 1: rows are laid out for bln_interval_reader_finish(), in memory that grows with the energy, not with
+ *  the text; 0: rows are for bln_interval_reader_take(), in memory that does not grow at all
+ *  @param limits may be NULL; max_bytes holds for the whole stream (default: no limit) */
+BLN_API bln_status bln_interval_reader_new(const bln_interval_rule *rule, const char *map, size_t map_size,
+                                           int32_t keep, const bln_limits *limits, bln_interval_reader **out,
+                                           bln_error **err) BLN_NOEXCEPT;
+/** Adds @p n bytes [borrowed for the call]. With keep 0, take rows before pushing more, or they pile up.
+ *  @return ::BLN_E_SIZE; ::BLN_E_STATE (after the end, or after a call that failed); with keep 1 what
+ *  bln_intervals_read_csv_map() returns for syntax, encoding, header and span. Refused cells are no failure here */
+BLN_API bln_status bln_interval_reader_push(bln_interval_reader *reader, const char *bytes, size_t n,
+                                            bln_error **err) BLN_NOEXCEPT;
+/** Says that nothing more comes, and with keep 1 makes the intervals [caller frees].
+ *  @param out with keep 0 NULL
+ *  @return ::BLN_E_STATE; with keep 1 what bln_intervals_read_csv_map() returns, refused cells included */
+BLN_API bln_status bln_interval_reader_finish(bln_interval_reader *reader, bln_intervals **out,
+                                              bln_error **err) BLN_NOEXCEPT;
+/** Where rows go: columns of ::BLN_TYPE_I64 in memory of the caller; one whose data is NULL is not wanted. The
+ *  validity of a quantity tells which rows have it. */
+typedef struct bln_interval_rows {
+    uint32_t size;           /**< in: sizeof(bln_interval_rows) */
+    uint32_t reserved;       /**< 0 */
+    bln_out_column channel;  /**< position among bln_interval_reader_channel() */
+    bln_out_column at;       /**< start of the interval; of a register, time of the reading */
+    bln_out_column line;     /**< line of the text, from 1 */
+    bln_out_column quality;  /**< code; not valid where the row names none */
+    bln_out_column quantity[11]; /**< by BLN_QUANTITY_... */
+} bln_interval_rows;
+/** Hands out up to @p room rows. @p taken 0: everything that was pushed has been read.
+ *  @return ::BLN_E_STATE (keep 1, or after a call that failed); ::BLN_E_SYNTAX, ::BLN_E_ENCODING, ::BLN_E_FIELD and the other
+ *  statuses of a header; ::BLN_E_TYPE, ::BLN_E_RANGE (stride). Refused records are left out */
+BLN_API bln_status bln_interval_reader_take(bln_interval_reader *reader, const bln_interval_rows *into, size_t room,
+                                            size_t *taken, bln_error **err) BLN_NOEXCEPT;
+/** Number of channels seen so far; 0 for NULL. */
+BLN_API size_t bln_interval_reader_channels(const bln_interval_reader *reader) BLN_NOEXCEPT;
+/** Id of channel @p i [borrowed from the reader until the next push or take]; NULL past the end. */
+BLN_API const char *bln_interval_reader_channel(const bln_interval_reader *reader, size_t i) BLN_NOEXCEPT;
+/** Number of cells and records refused so far; 0 for NULL. */
+BLN_API uint64_t bln_interval_reader_refused(const bln_interval_reader *reader) BLN_NOEXCEPT;
+/** ::BLN_OK while nothing was refused; otherwise the status of the first refused cell, with the first 100 of them. */
+BLN_API bln_status bln_interval_reader_check(const bln_interval_reader *reader, bln_error **err) BLN_NOEXCEPT;
+/** Frees a reader; intervals made by it live on. */
+BLN_API void bln_interval_reader_free(bln_interval_reader *reader) BLN_NOEXCEPT;
+
+/** Writes the counts of one channel, bln_intervals_count() items; a validity bit of 0 marks what is missing.
+ *  @param channel  position of the channel
+ *  @param quantity BLN_QUANTITY_...
+ *  @param into     ::BLN_TYPE_I64
+ *  @param n        room of @p into in items
+ *  @return ::BLN_E_RANGE (channel, quantity, stride, room), ::BLN_E_TYPE, ::BLN_E_ABSENT (no row has the quantity) */
+BLN_API bln_status bln_intervals_series(const bln_intervals *intervals, size_t channel, int32_t quantity,
+                                        const bln_out_column *into, size_t n, bln_error **err) BLN_NOEXCEPT;
+/** Writes the quality codes of one channel, bln_intervals_count() items of @p out; 0 (valid) where none was given.
+ *  @return ::BLN_E_RANGE (channel, room), ::BLN_E_ABSENT (no row names one) */
+BLN_API bln_status bln_intervals_quality(const bln_intervals *intervals, size_t channel, uint8_t *out, size_t n,
+                                         bln_error **err) BLN_NOEXCEPT;
+/** How the rows of a channel came. */
+typedef struct bln_interval_arrival {
+    uint32_t size;         /**< in: sizeof(bln_interval_arrival) */
+    uint32_t reserved;     /**< 0 */
+    uint64_t rows;         /**< all of them */
+    uint64_t repeated;     /**< rows that say again what another one said */
+    uint64_t out_of_order; /**< rows earlier than one before them */
+} bln_interval_arrival;
+/** How the rows of channel @p i came. ::BLN_E_RANGE. */
+BLN_API bln_status bln_intervals_arrival(const bln_intervals *intervals, size_t i, bln_interval_arrival *out,
+                                         bln_error **err) BLN_NOEXCEPT;
+/** What a note is about. */
+enum {
+    BLN_NOTE_CONFLICT = 10,  /**< two rows contradict one another; neither counts */
+    BLN_NOTE_ROLLOVER = 20,  /**< a register passed its last count; added */
+    BLN_NOTE_JITTER = 30,    /**< a register read a little less than before; counted as unchanged */
+    BLN_NOTE_EXCHANGE = 40,  /**< a register was exchanged or reset, as the rule says */
+    BLN_NOTE_GAP = 50,       /**< readings between are missing: the energy is known, but of no one interval */
+    BLN_NOTE_BACKWARDS = 60, /**< a register read less and nothing explains it for certain; left out */
+    BLN_NOTE_TOO_FAST = 70,  /**< a register read more than its channel can have carried; left out */
+    BLN_NOTE_TOO_LONG = 80,  /**< time enough for a register to pass its last count more than once; left out */
+    BLN_NOTE_CUT_OFF = 90    /**< the text ends within a line: its last number may have lost digits */
+};
+/** Something about the rows that no error is, and that somebody should know; texts [borrowed from the intervals]. */
+typedef struct bln_interval_note {
+    uint32_t size;        /**< in: sizeof(bln_interval_note) */
+    int32_t kind;         /**< BLN_NOTE_... */
+    const char *channel;  /**< id, or "" */
+    int32_t quantity;     /**< BLN_QUANTITY_..., or -1 */
+    int32_t reserved;     /**< 0 */
+    bln_instant from;     /**< start of the interval, or time of the reading before */
+    bln_instant to;       /**< end of the interval, or time of the reading after */
+    int64_t before;       /**< reading, or count of the first row */
+    int64_t after;        /**< reading, or count of the second row */
+    int64_t energy;       /**< counts between two readings; 0 where they are left out */
+} bln_interval_note;
+/** Number of notes; 0 for NULL. */
+BLN_API size_t bln_intervals_notes(const bln_intervals *intervals) BLN_NOEXCEPT;
+/** Note @p i: conflicts, then steps of registers, channel after channel. ::BLN_E_RANGE. */
+BLN_API bln_status bln_intervals_note(const bln_intervals *intervals, size_t i, bln_interval_note *out,
+                                      bln_error **err) BLN_NOEXCEPT;
 /** Number of channels: all ids that were given with columns, or those that stand in the CSV; 0 for NULL. */
 BLN_API size_t bln_intervals_channels(const bln_intervals *intervals) BLN_NOEXCEPT;
 /** Id of channel @p i [borrowed from the intervals]; NULL past the end. */

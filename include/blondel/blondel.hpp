@@ -805,6 +805,47 @@ public:
     static Intervals read_csv(const bln_interval_rule& rule, std::string_view csv, const bln_limits* limits = nullptr) {
         return Intervals(detail::get<bln_intervals*>(bln_intervals_read_csv, &rule, csv.data(), csv.size(), limits));
     }
+    /// bln_intervals_new_registers(). @p registers is the JSON of a register rule.
+    static Intervals of_registers(const bln_interval_rule& rule, std::string_view registers,
+                                  const std::vector<std::string>& channels, std::size_t rows,
+                                  const bln_interval_columns& columns) {
+        const std::vector<const char*> ids = detail::pointers(channels);
+        return Intervals(detail::get<bln_intervals*>(bln_intervals_new_registers, &rule, registers.data(),
+                                                     registers.size(), ids.data(), ids.size(), rows, &columns));
+    }
+    /// bln_intervals_new_wide(). One column of counts for each channel; @p quality is empty or has as many.
+    static Intervals of_wide(const bln_interval_rule& rule, std::int32_t quantity,
+                             const std::vector<std::string>& channels, std::size_t rows, const bln_column& at,
+                             const std::vector<bln_column>& counts, const std::vector<bln_column>& quality = {}) {
+        if (counts.size() != channels.size() || (!quality.empty() && quality.size() != channels.size()))
+            throw Error(BLN_E_RANGE, nullptr);
+        const std::vector<const char*> ids = detail::pointers(channels);
+        return Intervals(detail::get<bln_intervals*>(bln_intervals_new_wide, &rule, quantity, ids.data(), ids.size(),
+                                                     rows, &at, counts.data(),
+                                                     quality.empty() ? nullptr : quality.data()));
+    }
+    /// bln_intervals_read_csv_map(). @p map is the JSON of a column map.
+    static Intervals read_csv(const bln_interval_rule& rule, std::string_view map, std::string_view csv,
+                              const bln_limits* limits) {
+        return Intervals(detail::get<bln_intervals*>(bln_intervals_read_csv_map, &rule, map.data(), map.size(),
+                                                     csv.data(), csv.size(), limits));
+    }
+    /// bln_intervals_series().
+    void series(std::size_t channel, std::int32_t quantity, const bln_out_column& into, std::size_t room) const {
+        detail::call(bln_intervals_series, get(), channel, quantity, &into, room);
+    }
+    /// bln_intervals_quality().
+    void quality(std::size_t channel, std::uint8_t* out, std::size_t room) const {
+        detail::call(bln_intervals_quality, get(), channel, out, room);
+    }
+    /// bln_intervals_arrival().
+    bln_interval_arrival arrival(std::size_t channel) const {
+        return detail::row<bln_interval_arrival>(bln_intervals_arrival, get(), channel);
+    }
+    /// bln_intervals_notes().
+    std::size_t notes() const noexcept { return bln_intervals_notes(get()); }
+    /// bln_intervals_note().
+    bln_interval_note note(std::size_t i) const { return detail::row<bln_interval_note>(bln_intervals_note, get(), i); }
     /// bln_intervals_channels().
     std::size_t channels() const noexcept { return bln_intervals_channels(get()); }
     /// bln_intervals_channel().
@@ -817,8 +858,43 @@ public:
     const bln_intervals* get() const noexcept { return handle_.get(); }
 
 private:
+    friend class IntervalReader;
     explicit Intervals(bln_intervals* owned) noexcept : handle_(owned) {}
     detail::Handle<bln_intervals, bln_intervals_free> handle_;
+};
+
+/// CSV that comes in blocks of bytes, cut anywhere.
+class IntervalReader {
+public:
+    /// bln_interval_reader_new().
+    IntervalReader(const bln_interval_rule& rule, std::string_view map, bool keep, const bln_limits* limits = nullptr)
+        : handle_(detail::get<bln_interval_reader*>(bln_interval_reader_new, &rule, map.data(), map.size(),
+                                                    keep ? 1 : 0, limits)) {}
+    /// bln_interval_reader_push().
+    void push(std::string_view bytes) { detail::call(bln_interval_reader_push, get(), bytes.data(), bytes.size()); }
+    /// bln_interval_reader_finish() of a reader that keeps its rows.
+    Intervals intervals() { return Intervals(detail::get<bln_intervals*>(bln_interval_reader_finish, get())); }
+    /// bln_interval_reader_finish() of a reader that hands its rows out.
+    void finish() { detail::call(bln_interval_reader_finish, get(), static_cast<bln_intervals**>(nullptr)); }
+    /// bln_interval_reader_take().
+    std::size_t take(const bln_interval_rows& into, std::size_t room) {
+        return detail::get<std::size_t>(bln_interval_reader_take, get(), &into, room);
+    }
+    /// bln_interval_reader_channels().
+    std::size_t channels() const noexcept { return bln_interval_reader_channels(get()); }
+    /// bln_interval_reader_channel().
+    std::string_view channel(std::size_t i) const noexcept {
+        return detail::view(bln_interval_reader_channel(get(), i));
+    }
+    /// bln_interval_reader_refused().
+    std::uint64_t refused() const noexcept { return bln_interval_reader_refused(get()); }
+    /// bln_interval_reader_check(): throws when something was refused.
+    void check() const { detail::call(bln_interval_reader_check, get()); }
+    /// The handle.
+    bln_interval_reader* get() const noexcept { return handle_.get(); }
+
+private:
+    detail::Handle<bln_interval_reader, bln_interval_reader_free> handle_;
 };
 
 /// Energy of every point and roll-up.

@@ -39,11 +39,12 @@ private:
 
 /// Counts that are not in primary quantities are brought there by the ratio that was configured, where
 /// that ratio is one of currents.
-Rational primary_factor(const View& view, const as_of::channel& channel, Scaling& how) {
+Rational primary_factor(const View& view, const as_of::channel& channel, ScaledBy read_from, Scaling& how) {
     how = Scaling::registers_primary;
     if (!channel.device.resolved()) return 1;
     const ScaledBy by = view.device[static_cast<std::size_t>(channel.device.at)].scaled_by;
-    if (by == ScaledBy::unknown || by == ScaledBy::device) return 1;
+    // Whoever stands before the place where the counts were read has scaled them already.
+    if (by == ScaledBy::unknown || (by != ScaledBy::none && by <= read_from)) return 1;
     how = Scaling::ratio_unknown;
     if (!channel.primary_amps || !channel.secondary) return 1;
     for (const Term& ct : channel.cts) {
@@ -111,7 +112,7 @@ private:
             if (ledger_.channel_at[c] < 0) continue;
             const as_of::channel& channel = view.channel[static_cast<std::size_t>(ledger_.channel_at[c])];
             try {
-                part.wh_per_count[c] *= primary_factor(view, channel, ledger_.scaling[c]);
+                part.wh_per_count[c] *= primary_factor(view, channel, grid_.rule.read_from, ledger_.scaling[c]);
                 if (channel.multiplier) part.wh_per_count[c] *= *channel.multiplier;
             } catch (Failure& f) {
                 f.items().front().subject = std::string(channel.id);

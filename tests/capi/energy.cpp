@@ -20,7 +20,7 @@ const std::string csv =
 TEST_CASE("capi energy: roll-up, rows, series, reconciliation, findings, JSON; any order of free") {
     bln_site* site = nullptr;
     REQUIRE(bln_site_read(record.data(), record.size(), nullptr, &site, nullptr) == BLN_OK);
-    const bln_interval_rule rule{sizeof(bln_interval_rule), BLN_STAMP_START, 900000000, 10, 1};
+    const bln_interval_rule rule{sizeof(bln_interval_rule), BLN_STAMP_START, 900000000, 10, 1, 0, 0};
     bln_intervals* x = nullptr;
     REQUIRE(bln_intervals_read_csv(&rule, csv.data(), csv.size(), nullptr, &x, nullptr) == BLN_OK);
     bln_statement* s = nullptr;
@@ -102,7 +102,7 @@ TEST_CASE("capi energy: roll-up, rows, series, reconciliation, findings, JSON; a
 TEST_CASE("capi energy: no intervals at all is a statement without energy") {
     bln_site* site = nullptr;
     REQUIRE(bln_site_read(record.data(), record.size(), nullptr, &site, nullptr) == BLN_OK);
-    const bln_interval_rule rule{sizeof(bln_interval_rule), BLN_STAMP_START, 900000000, 1, 1};
+    const bln_interval_rule rule{sizeof(bln_interval_rule), BLN_STAMP_START, 900000000, 1, 1, 0, 0};
     const std::string empty = "channel,start,net_p\n";
     bln_intervals* x = nullptr;
     REQUIRE(bln_intervals_read_csv(&rule, empty.data(), empty.size(), nullptr, &x, nullptr) == BLN_OK);

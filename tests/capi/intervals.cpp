@@ -4,7 +4,7 @@
 #include "blondel/blondel.h"
 
 TEST_CASE("capi intervals: CSV in, sizes and ids out, errors with places") {
-    bln_interval_rule rule{sizeof(bln_interval_rule), BLN_STAMP_START, 900000000, 1, 1};
+    bln_interval_rule rule{sizeof(bln_interval_rule), BLN_STAMP_START, 900000000, 1, 1, 0, 0};
     const std::string csv = "channel,start,net_p\nc1,2026-03-01T00:00:00Z,10\nc2,2026-03-01T00:15:00Z,3\n";
     bln_intervals* x = nullptr;
     bln_error* e = nullptr;
@@ -32,7 +32,7 @@ TEST_CASE("capi intervals: CSV in, sizes and ids out, errors with places") {
 }
 
 TEST_CASE("capi intervals: columns with dictionary-coded channels") {
-    const bln_interval_rule rule{sizeof(bln_interval_rule), BLN_STAMP_END, 900000000, 1, 10};
+    const bln_interval_rule rule{sizeof(bln_interval_rule), BLN_STAMP_END, 900000000, 1, 10, 0, 0};
     const char* ids[] = {"a", "b"};
     const int64_t at[] = {900000000, 900000000, 1800000000};
     const int32_t channel[] = {0, 1, 0};

@@ -59,7 +59,7 @@ const std::string site_json =
 const std::string readings_csv =
     "channel,volts,amps,watts,vars,angle_v_minus_i_deg\n"
     "D.1,120,20,2380,310,7.4\nD.2,120,18,2140,250,6.7\nD.3,121,9,-1080,-120,173.7\nD.4,120,45,5300,700,7.5\n";
-const bln_interval_rule interval_rule = {sizeof(bln_interval_rule), BLN_STAMP_START, 900'000'000, 1, 1};
+const bln_interval_rule interval_rule = {sizeof(bln_interval_rule), BLN_STAMP_START, 900'000'000, 1, 1, 0, 0};
 
 namespace {
 

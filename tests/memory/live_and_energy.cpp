@@ -1,5 +1,8 @@
 // Functions over readings and intervals that may need memory.
+#include <algorithm>
+#include <array>
 #include <cstdint>
+#include <string>
 
 #include "scenario.hpp"
 
@@ -72,6 +75,132 @@ bln_status try_intervals_read_csv(Fixture& f, bln_error** e) {
     return made<bln_intervals>(f, bln_intervals_free, [&](bln_intervals** out) {
         return bln_intervals_read_csv(&interval_rule, intervals_csv.data(), intervals_csv.size(), nullptr, out, e);
     });
+}
+
+bln_interval_columns three_rows() {
+    static const std::int64_t channel[] = {0, 0, 0};
+    static const std::int64_t at[] = {0, 900'000'000, 1'800'000'000};
+    static const std::int64_t count[] = {990, 5, 15};
+    auto columns = sized<bln_interval_columns>();
+    columns.channel = column(channel, 8, BLN_TYPE_I64);
+    columns.at = column(at, 8, BLN_TYPE_I64);
+    columns.import_p = column(count, 8, BLN_TYPE_I64);
+    return columns;
+}
+
+const std::string registers = R"({"modulus":1000,"max_watts":500,"exchanges":[{"channel":"D.1","register":"import_p",)"
+                              R"("at":"1970-01-01T00:20:00Z","last":10,"first":12}]})";
+
+bln_status try_intervals_new_registers(Fixture& f, bln_error** e) {
+    static const char* const ids[] = {"D.1"};
+    const bln_interval_columns columns = three_rows();
+    return made<bln_intervals>(f, bln_intervals_free, [&](bln_intervals** out) {
+        return bln_intervals_new_registers(&interval_rule, registers.data(), registers.size(), ids, 1, 3, &columns, out,
+                                           e);
+    });
+}
+
+bln_status try_intervals_new_wide(Fixture& f, bln_error** e) {
+    static const char* const ids[] = {"D.1", "D.2"};
+    const bln_interval_columns columns = three_rows();
+    const bln_column counts[] = {columns.import_p, columns.import_p};
+    return made<bln_intervals>(f, bln_intervals_free, [&](bln_intervals** out) {
+        return bln_intervals_new_wide(&interval_rule, BLN_QUANTITY_NET_P, ids, 2, 3, &columns.at, counts, nullptr, out,
+                                      e);
+    });
+}
+
+/// A wide file with a comma for a point, quality, and two rows that contradict one another.
+const std::string wide_csv = "Zeit;D.1;D.2;wie\r\n0;1,5;2;valid\r\n900;\"3\";4;8\r\n900;5;4;8\r\n";
+const std::string wide_map =
+    R"({"delimiter":";","decimal":",","time":"epoch_seconds","wh_per_unit":2,"encoding":"iso-8859-1",)"
+    R"("columns":{"Zeit":"start","wie":"quality","D.1":{"is":"net_p","channel":"D.1"}},"others":"net_p"})";
+
+bln_status read_wide(bln_intervals** out, bln_error** e) {
+    return bln_intervals_read_csv_map(&interval_rule, wide_map.data(), wide_map.size(), wide_csv.data(),
+                                      wide_csv.size(), nullptr, out, e);
+}
+
+bln_status try_intervals_read_csv_map(Fixture& f, bln_error** e) {
+    return made<bln_intervals>(f, bln_intervals_free, [&](bln_intervals** out) { return read_wide(out, e); });
+}
+
+/// A reader that failed is of no use, so each try makes its own.
+bln_status read_blocks(bool keep, bln_interval_reader** out, bln_error** e) {
+    bln_status status =
+        bln_interval_reader_new(&interval_rule, wide_map.data(), wide_map.size(), keep ? 1 : 0, nullptr, out, e);
+    for (std::size_t at = 0; status == BLN_OK && at < wide_csv.size(); at += 7)
+        status =
+            bln_interval_reader_push(*out, wide_csv.data() + at, std::min<std::size_t>(7, wide_csv.size() - at), e);
+    return status;
+}
+
+bln_status try_interval_reader_new(Fixture& f, bln_error** e) {
+    return made<bln_interval_reader>(f, bln_interval_reader_free, [&](bln_interval_reader** out) {
+        return bln_interval_reader_new(&interval_rule, wide_map.data(), wide_map.size(), 1, nullptr, out, e);
+    });
+}
+
+bln_status try_interval_reader_push(Fixture&, bln_error** e) {
+    bln_interval_reader* reader = nullptr;
+    const bln_status status = read_blocks(true, &reader, e);
+    bln_interval_reader_free(reader);
+    return status;
+}
+
+bln_status try_interval_reader_finish(Fixture& f, bln_error** e) {
+    bln_interval_reader* reader = nullptr;
+    const bln_status status = made<bln_intervals>(f, bln_intervals_free, [&](bln_intervals** out) {
+        *out = nullptr;
+        const bln_status read = read_blocks(true, &reader, e);
+        return read != BLN_OK ? read : bln_interval_reader_finish(reader, out, e);
+    });
+    bln_interval_reader_free(reader);
+    return status;
+}
+
+bln_status try_interval_reader_take(Fixture&, bln_error** e) {
+    bln_interval_reader* reader = nullptr;
+    bln_status status = read_blocks(false, &reader, e);
+    static std::int64_t at[8];
+    auto rows = sized<bln_interval_rows>();
+    rows.at = {at, 8, nullptr, BLN_TYPE_I64, 0};
+    std::size_t taken = 0;
+    if (status == BLN_OK) status = bln_interval_reader_take(reader, &rows, 8, &taken, e);
+    if (status == BLN_OK) status = bln_interval_reader_check(reader, e);
+    bln_interval_reader_free(reader);
+    return status;
+}
+
+/// Something about intervals that have everything.
+template <class Call>
+bln_status of_wide(Call&& call, bln_error** e) {
+    bln_intervals* intervals = nullptr;
+    bln_status status = read_wide(&intervals, e);
+    if (status == BLN_OK) status = call(intervals);
+    bln_intervals_free(intervals);
+    return status;
+}
+
+bln_status try_intervals_series(Fixture&, bln_error** e) {
+    static std::int64_t counts[4];
+    const bln_out_column into{counts, 8, nullptr, BLN_TYPE_I64, 0};
+    return of_wide([&](auto x) { return bln_intervals_series(x, 0, BLN_QUANTITY_NET_P, &into, 4, e); }, e);
+}
+
+bln_status try_intervals_quality(Fixture&, bln_error** e) {
+    std::array<std::uint8_t, 4> codes{};
+    return of_wide([&](auto x) { return bln_intervals_quality(x, 0, codes.data(), codes.size(), e); }, e);
+}
+
+bln_status try_intervals_arrival(Fixture&, bln_error** e) {
+    auto row = sized<bln_interval_arrival>();
+    return of_wide([&](auto x) { return bln_intervals_arrival(x, 0, &row, e); }, e);
+}
+
+bln_status try_intervals_note(Fixture&, bln_error** e) {
+    auto row = sized<bln_interval_note>();
+    return of_wide([&](auto x) { return bln_intervals_note(x, 0, &row, e); }, e);
 }
 
 bln_status try_rollup(Fixture& f, bln_error** e) {
@@ -183,6 +312,18 @@ const Scenario rows[] = {
     {"bln_live_report", try_live_report},
     {"bln_intervals_new", try_intervals_new},
     {"bln_intervals_read_csv", try_intervals_read_csv},
+    {"bln_intervals_new_registers", try_intervals_new_registers},
+    {"bln_intervals_new_wide", try_intervals_new_wide},
+    {"bln_intervals_read_csv_map", try_intervals_read_csv_map},
+    {"bln_interval_reader_new", try_interval_reader_new},
+    {"bln_interval_reader_push", try_interval_reader_push},
+    {"bln_interval_reader_finish", try_interval_reader_finish},
+    {"bln_interval_reader_take", try_interval_reader_take},
+    {"bln_interval_reader_check", try_interval_reader_take},
+    {"bln_intervals_series", try_intervals_series},
+    {"bln_intervals_quality", try_intervals_quality},
+    {"bln_intervals_arrival", try_intervals_arrival},
+    {"bln_intervals_note", try_intervals_note},
     {"bln_rollup", try_rollup},
     {"bln_rollup_over", try_rollup_over},
     {"bln_rollup_stream_new", try_rollup_stream_new},

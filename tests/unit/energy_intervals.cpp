@@ -9,7 +9,7 @@ namespace {
 constexpr std::int64_t quarter = 900'000'000;
 
 IntervalRule rule(int stamp = BLN_STAMP_START) {
-    return IntervalRule::of({sizeof(bln_interval_rule), stamp, quarter, 1, 1});
+    return IntervalRule::of({sizeof(bln_interval_rule), stamp, quarter, 1, 1, 0, 0});
 }
 
 std::vector<ErrorItem> errors(std::string_view csv) {

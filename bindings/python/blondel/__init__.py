@@ -28,8 +28,9 @@ from ._apportion import Apportionment, Share, Step, apportion
 from ._calendar import BinRow, Bins, LocalTime, TimeOfUse, Zone
 from ._columns import Column
 from ._demand import Coincidence, Demand, Peak, Window, coincidence
-from ._energy import QUALITY, Intervals, Reconciliation, RollupStream, Statement, StatementRow, Suspicion, rollup
+from ._energy import QUALITY, Reconciliation, RollupStream, Statement, StatementRow, Suspicion, rollup
 from ._form import Arrangement, Conductor, Element, Evaluation, Form, Nominal, Note, Residual, Weights
+from ._intervals import Arrival, IntervalNote, IntervalReader, Intervals
 from ._json import json_canonical, json_patch
 from ._live import Live, LiveChannel, LivePoint, LiveSum, Readings, live_check
 from ._references import (
@@ -86,6 +87,7 @@ __all__ = [
     "AccuracyClass",
     "Apportionment",
     "Arrangement",
+    "Arrival",
     "Assignment",
     "BinRow",
     "Bins",
@@ -104,6 +106,8 @@ __all__ = [
     "Field",
     "Finding",
     "Form",
+    "IntervalNote",
+    "IntervalReader",
     "Intervals",
     "Key",
     "Limits",

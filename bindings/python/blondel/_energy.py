@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from typing import Any, NamedTuple, overload
 
 from . import _blondel
-from ._columns import columns, microseconds, named
+from ._columns import named
+from ._intervals import Intervals
 from ._report import _VERDICT, Report
 from .errors import RangeError
 
@@ -33,67 +34,6 @@ QUALITY = {"valid": 0, "manually_edited": 7, "estimated_reference_day": 8, "esti
            "questionable": 10, "derived": 11, "mixed": 13, "raw": 14, "validated": 17, "verified": 18,
            "revenue_quality": 19}
 _ROW = {number: word for word, number in _blondel.ROW.items()}
-
-
-class Intervals:
-    """Energy of channels in equal intervals, in counts. Immutable.
-
-    Long form: row i is channel ``ids[channel[i]]`` at ``at[i]`` (microseconds or datetime64[us]), with any of
-    ``net_p``, ``net_q``, ``import_p`` and ``export_p``. Counts are exact: integers only, never floats.
-    ``duration`` is a timedelta or microseconds, ``wh_per_count`` an int or Fraction, ``stamp`` start or end.
-    """
-
-    __slots__ = ("_handle",)
-
-    def __init__(self, ids: Iterable[str], *, channel: Any, at: Any, duration: timedelta | int,
-                 wh_per_count: int | Fraction, stamp: str = "start", net_p: Any = None, net_q: Any = None,
-                 import_p: Any = None, export_p: Any = None) -> None:
-        given = columns(channel=channel, at=at, net_p=net_p, net_q=net_q, import_p=import_p, export_p=export_p)
-        self._handle = _blondel.Intervals(ids, given, named(_blondel.STAMP, stamp, "stamp"), microseconds(duration),
-                                          wh_per_count)
-
-    @classmethod
-    def read_csv(cls, text: str | Buffer, *, duration: timedelta | int, wh_per_count: int | Fraction,
-                 stamp: str = "start", max_bytes: int | None = None) -> Intervals:
-        """Reads CSV (RFC 4180) in long form from str or bytes; the first record names the columns."""
-        self = cls.__new__(cls)
-        self._handle = _blondel.Intervals.read_csv(text, named(_blondel.STAMP, stamp, "stamp"),
-                                                   microseconds(duration), wh_per_count, max_bytes)
-        return self
-
-    @classmethod
-    def from_file(cls, path: str | os.PathLike[str], *, duration: timedelta | int, wh_per_count: int | Fraction,
-                  stamp: str = "start", max_bytes: int | None = None) -> Intervals:
-        """Reads a CSV file."""
-        with open(path, "rb") as file:
-            return cls.read_csv(file.read(), duration=duration, wh_per_count=wh_per_count, stamp=stamp,
-                                max_bytes=max_bytes)
-
-    @classmethod
-    def from_frame(cls, frame: pandas.DataFrame, *, duration: timedelta | int, wh_per_count: int | Fraction,
-                   stamp: str = "start") -> Intervals:
-        """Takes a pandas DataFrame with the columns channel (ids), at (aware datetimes) and counts. The
-        columns are converted, and so copied; counts with gaps come as pandas' nullable Int64."""
-        from ._frames import interval_columns
-
-        ids, given = interval_columns(frame)
-        return cls(ids, duration=duration, wh_per_count=wh_per_count, stamp=stamp, **given)
-
-    @property
-    def channels(self) -> tuple[str, ...]:
-        """Ids of the channels, in the order in which they came."""
-        return self._handle.channels()
-
-    @property
-    def first(self) -> int | None:
-        """Start of the first interval in microseconds; None when there is none."""
-        return self._handle.first() if len(self) else None
-
-    def __len__(self) -> int:
-        return self._handle.count()
-
-    def __repr__(self) -> str:
-        return f"<Intervals: {len(self)} of {len(self.channels)} channels>"
 
 
 class StatementRow(NamedTuple):

@@ -197,5 +197,6 @@ void bind_energy(py::module_& m);
 void bind_rollup(py::module_& m);
 void bind_calendar(py::module_& m);
 void bind_uncertainty(py::module_& m);
+void bind_intervals(py::module_& m);
 
 }  // namespace binding

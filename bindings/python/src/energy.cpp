@@ -1,59 +1,10 @@
-// Intervals, their roll-up, and the statement.
-#include <array>
-
+// The roll-up of intervals, and the statement.
 #include "columns.hpp"
 #include "limits.hpp"
 
 namespace binding {
 
 namespace {
-
-struct Register {
-    const char* name;
-    bln_column bln_interval_columns::*column;
-};
-constexpr std::array<Register, 6> registers{{{"channel", &bln_interval_columns::channel},
-                                             {"at", &bln_interval_columns::at},
-                                             {"net_p", &bln_interval_columns::net_p},
-                                             {"net_q", &bln_interval_columns::net_q},
-                                             {"import_p", &bln_interval_columns::import_p},
-                                             {"export_p", &bln_interval_columns::export_p}}};
-
-bln_interval_rule rule_of(std::int32_t stamp, const py::object& duration, const py::object& wh_per_count) {
-    bln_interval_rule rule{};
-    rule.size = sizeof rule;
-    rule.stamp = stamp;
-    rule.duration = to_int64(duration, "duration");
-    const auto [num, den] = to_ratio(wh_per_count, "wh_per_count");
-    rule.wh_num = num;
-    rule.wh_den = den;
-    return rule;
-}
-
-Intervals intervals_new(const py::iterable& channels, const py::dict& columns, std::int32_t stamp,
-                        const py::object& duration, const py::object& wh_per_count) {
-    const Ids ids(channels, "channel");
-    const bln_interval_rule rule = rule_of(stamp, duration, wh_per_count);
-    std::vector<std::unique_ptr<Column>> held;
-    bln_interval_columns row{};
-    row.size = sizeof row;
-    std::size_t n = 0;
-    for (const Register& r : registers) {
-        if (!columns.contains(r.name)) continue;
-        held.push_back(std::make_unique<Column>(columns[r.name], r.name));
-        const Column& column = *held.back();
-        if (held.size() == 1) n = column.size();
-        if (column.given() && column.size() != n)
-            refuse(BLN_E_RANGE, std::string(r.name) + " has " + std::to_string(column.size()) +
-                                    " items, and there are " + std::to_string(n) + " rows");
-        row.*r.column = column.get();
-    }
-    Intervals intervals;
-    call_unlocked([&](bln_error** err) {
-        return bln_intervals_new(&rule, ids.data(), ids.size(), n, &row, intervals.out(), err);
-    });
-    return intervals;
-}
 
 py::list statement_rows(const Statement& statement) {
     py::list rows;
@@ -167,8 +118,7 @@ void bind_statement(py::module_& m) {
 }  // namespace
 
 void bind_energy(py::module_& m) {
-    m.attr("STAMP") = py::dict(py::arg("start") = static_cast<int>(BLN_STAMP_START),
-                               py::arg("end") = static_cast<int>(BLN_STAMP_END));
+    bind_intervals(m);
     m.attr("ROW") =
         py::dict(py::arg("point") = static_cast<int>(BLN_ROW_POINT), py::arg("check") = static_cast<int>(BLN_ROW_CHECK),
                  py::arg("rollup") = static_cast<int>(BLN_ROW_ROLLUP),
@@ -176,30 +126,6 @@ void bind_energy(py::module_& m) {
     m.attr("SERIES") = py::dict(py::arg("net") = static_cast<int>(BLN_SERIES_NET),
                                 py::arg("net_q") = static_cast<int>(BLN_SERIES_NET_Q),
                                 py::arg("quality") = static_cast<int>(BLN_SERIES_QUALITY));
-    py::class_<Intervals>(m, "Intervals")
-        .def(py::init(&intervals_new))
-        .def_static("read_csv",
-                    [](const py::object& csv, std::int32_t stamp, const py::object& duration,
-                       const py::object& wh_per_count, const py::object& max_bytes) {
-                        const Bytes bytes(csv);
-                        const bln_limits limits = to_limits(py::none(), max_bytes);
-                        const bln_interval_rule rule = rule_of(stamp, duration, wh_per_count);
-                        Intervals intervals;
-                        call_unlocked([&](bln_error** err) {
-                            return bln_intervals_read_csv(&rule, bytes.data(), bytes.size(), &limits, intervals.out(),
-                                                          err);
-                        });
-                        return intervals;
-                    })
-        .def("channels",
-             [](const Intervals& intervals) {
-                 const std::size_t n = bln_intervals_channels(intervals.get());
-                 py::tuple ids(n);
-                 for (std::size_t i = 0; i < n; ++i) ids[i] = to_str(bln_intervals_channel(intervals.get(), i));
-                 return ids;
-             })
-        .def("count", [](const Intervals& intervals) { return bln_intervals_count(intervals.get()); })
-        .def("first", [](const Intervals& intervals) { return bln_intervals_first(intervals.get()); });
     bind_statement(m);
 }
 

@@ -738,6 +738,270 @@ BLN_API bln_status bln_form_evaluate(const bln_form *form, size_t rows, const bl
 /** Everything above as one JSON object [caller frees]. */
 BLN_API bln_status bln_form_json(const bln_form *form, bln_text **out, bln_error **err) BLN_NOEXCEPT;
 
+/** @} @defgroup quantities Quantities
+ * Voltages, currents, powers, distortion, sequences and unbalance, from phasors, harmonic spectra or sampled waveforms.
+ *
+ * Phasors are RMS values. Formulas and their sources: docs/theory/quantities.md. Every result has a reason beside
+ * it: a quantity that does not exist (a power factor without current, an angle without voltage) is 0 with a reason other
+ * than ::BLN_DEFINED, and never a NaN. Where the caller wants no reasons (NULL), a quantity that does not exist is
+ * ::BLN_E_ABSENT. NaN and infinity in an input are ::BLN_E_NOT_FINITE with the place in the message.
+ * @{ */
+
+/** Number of a quantity; see bln_quantity_at(). Numbers are never reused. */
+typedef int32_t bln_quantity;
+enum {
+    BLN_Q_FREQUENCY = 100,        /**< Hz; waveforms only */
+    BLN_Q_V_RMS = 110,            /**< V, all orders */
+    BLN_Q_I_RMS = 112,            /**< A, all orders */
+    BLN_Q_V1 = 114,               /**< V, fundamental */
+    BLN_Q_I1 = 116,               /**< A, fundamental */
+    BLN_Q_V_DC = 118,             /**< V, mean */
+    BLN_Q_I_DC = 120,             /**< A, mean */
+    BLN_Q_ANGLE = 122,            /**< degrees, fundamental voltage minus current, -180 to 180 */
+    BLN_Q_P = 130,                /**< W, all orders; of a channel or the sum of three phases */
+    BLN_Q_Q1 = 132,               /**< var of the fundamental, lagging positive; of a channel or the sum */
+    BLN_Q_QUADRANT = 134,         /**< 1 to 4 as IEC 62053-23 counts them, from P and Q1; an axis belongs to the quadrant
+                                       that begins there, counter-clockwise */
+    BLN_Q_S = 140,                /**< VA, V times I */
+    BLN_Q_N = 142,                /**< var, non-active power (Fryze), sqrt(S^2 - P^2) */
+    BLN_Q_Q_BUDEANU = 144,        /**< var, sum of V I sin(phi) over the orders */
+    BLN_Q_D_BUDEANU = 146,        /**< VA, sqrt(S^2 - P^2 - QB^2) */
+    BLN_Q_Q_QUARTER = 148,        /**< var, mean of the current times the voltage of a quarter cycle before: reactive power
+                                       for the fundamental alone */
+    BLN_Q_PF = 150,               /**< P/S, with the sign of P */
+    BLN_Q_PF1 = 152,              /**< displacement power factor P1/S1, with the sign of P1 */
+    BLN_Q_S1 = 160,               /**< VA, fundamental */
+    BLN_Q_P1 = 162,               /**< W, fundamental; of a channel or the sum */
+    BLN_Q_PH = 164,               /**< W, P - P1; of a channel or the sum */
+    BLN_Q_SN = 166,               /**< VA, sqrt(S^2 - S1^2) */
+    BLN_Q_DI = 168,               /**< var, current distortion power V1 IH */
+    BLN_Q_DV = 170,               /**< var, voltage distortion power VH I1 */
+    BLN_Q_SH = 172,               /**< VA, VH IH */
+    BLN_Q_DH = 174,               /**< var, sqrt(SH^2 - PH^2) */
+    BLN_Q_THD_V = 180,            /**< VH/V1, with VH^2 = V^2 - V1^2 */
+    BLN_Q_THD_I = 182,            /**< IH/I1 */
+    BLN_Q_S_VECTOR = 200,         /**< VA, sqrt(P^2 + Q1^2) of the sums */
+    BLN_Q_S_ARITHMETIC = 202,     /**< VA, sum of V I */
+    BLN_Q_S_EFFECTIVE = 204,      /**< VA, 3 Ve Ie */
+    BLN_Q_V_EFFECTIVE = 206,      /**< V, Ve */
+    BLN_Q_I_EFFECTIVE = 208,      /**< A, Ie */
+    BLN_Q_PF_VECTOR = 210,        /**< P over the vector apparent power */
+    BLN_Q_PF_ARITHMETIC = 212,    /**< P over the arithmetic apparent power */
+    BLN_Q_PF_EFFECTIVE = 214,     /**< P over the effective apparent power */
+    BLN_Q_S1_EFFECTIVE = 220,     /**< VA, 3 Ve1 Ie1 of the fundamental */
+    BLN_Q_SN_EFFECTIVE = 222,     /**< VA, sqrt(Se^2 - Se1^2) */
+    BLN_Q_V_AB = 230,             /**< V between A and B */
+    BLN_Q_V_BC = 232,             /**< V between B and C */
+    BLN_Q_V_CA = 234,             /**< V between C and A */
+    BLN_Q_I_NEUTRAL = 236,        /**< A, RMS of the sum of the phase currents */
+    BLN_Q_V_ZERO = 240,           /**< V, zero sequence of the fundamental */
+    BLN_Q_V_ZERO_DEG = 241,       /**< its angle */
+    BLN_Q_V_POSITIVE = 242,       /**< V, positive sequence */
+    BLN_Q_V_POSITIVE_DEG = 243,   /**< its angle */
+    BLN_Q_V_NEGATIVE = 244,       /**< V, negative sequence */
+    BLN_Q_V_NEGATIVE_DEG = 245,   /**< its angle */
+    BLN_Q_I_ZERO = 246,           /**< A, zero sequence */
+    BLN_Q_I_ZERO_DEG = 247,       /**< its angle */
+    BLN_Q_I_POSITIVE = 248,       /**< A, positive sequence */
+    BLN_Q_I_POSITIVE_DEG = 249,   /**< its angle */
+    BLN_Q_I_NEGATIVE = 250,       /**< A, negative sequence */
+    BLN_Q_I_NEGATIVE_DEG = 251,   /**< its angle */
+    BLN_Q_UNBALANCE_V = 260,      /**< negative over positive sequence voltage */
+    BLN_Q_UNBALANCE_V_ZERO = 262, /**< zero over positive sequence voltage */
+    BLN_Q_UNBALANCE_I = 264,      /**< negative over positive sequence current */
+    BLN_Q_UNBALANCE_LINE = 266,   /**< greatest deviation of a line voltage from their mean, over the mean
+                                       (NEMA and ANSI definition, from memory) */
+    BLN_Q_UNBALANCE_LINES = 268   /**< negative over positive sequence from the RMS line voltages alone */
+};
+/** Why a quantity has no value. */
+enum {
+    BLN_DEFINED = 0,              /**< it has one */
+    BLN_UNDEFINED_INPUT = 1,      /**< what it needs was not given, such as orders or a frequency */
+    BLN_UNDEFINED_VOLTAGE = 2,    /**< the voltage is zero */
+    BLN_UNDEFINED_CURRENT = 3,    /**< the current is zero */
+    BLN_UNDEFINED_POWER = 4,      /**< P and Q1 are both zero */
+    BLN_UNDEFINED_FUNDAMENTAL = 5,/**< the fundamental that it refers to is zero */
+    BLN_UNDEFINED_SEQUENCE = 6,   /**< the positive sequence that it refers to is zero */
+    BLN_UNDEFINED_TRIANGLE = 7,   /**< no triangle has three such line voltages */
+    BLN_UNDEFINED_SCOPE = 8       /**< a quantity of one channel asked of three phases, or the reverse */
+};
+/** What a quantity is of; bits. */
+enum { BLN_SCOPE_CHANNEL = 1, BLN_SCOPE_THREE_PHASE = 2 };
+/** One row of the table of quantities; texts [static]. */
+typedef struct bln_quantity_info {
+    uint32_t size;         /**< in: sizeof(bln_quantity_info) */
+    bln_quantity quantity; /**< BLN_Q_... */
+    const char *name;      /**< name, such as "s_effective" */
+    const char *unit;      /**< unit, or "" for a ratio or number */
+    const char *doc;       /**< meaning, for people */
+    int32_t scope;         /**< bits BLN_SCOPE_... */
+    int32_t reserved;      /**< 0 */
+} bln_quantity_info;
+/** Number of quantities. */
+BLN_API size_t bln_quantity_count(void) BLN_NOEXCEPT;
+/** Row @p i of the table. ::BLN_E_RANGE. */
+BLN_API bln_status bln_quantity_at(size_t i, bln_quantity_info *out, bln_error **err) BLN_NOEXCEPT;
+
+/** What the magnitudes of a spectrum are. */
+enum {
+    BLN_VALUES_RMS = 10,  /**< RMS */
+    BLN_VALUES_PEAK = 20  /**< peak: divided by the root of 2, order 0 excepted */
+};
+/** Orders of a voltage and a current, rectangular, at one common time [borrowed for the call]. */
+typedef struct bln_spectrum {
+    uint32_t size;         /**< in: sizeof(bln_spectrum) */
+    int32_t values;        /**< BLN_VALUES_... */
+    size_t count;          /**< items of each column */
+    bln_column order;      /**< whole numbers from 0 (direct) on, each once; 1 is the fundamental */
+    bln_column v_re;       /**< V */
+    bln_column v_im;       /**< V; absent: 0 */
+    bln_column i_re;       /**< A */
+    bln_column i_im;       /**< A; absent: 0 */
+} bln_spectrum;
+/** Quantities of one channel from its spectrum.
+ *  @param wanted numbers of @p count quantities
+ *  @param values room for @p count values
+ *  @param why    room for @p count reasons, or NULL
+ *  @return ::BLN_E_NAME (quantity), ::BLN_E_VALUE (order below 0; direct part with an imaginary part),
+ *  ::BLN_E_DUPLICATE (order), ::BLN_E_RANGE (values, column), ::BLN_E_ABSENT (an item of a column; see above),
+ *  ::BLN_E_NOT_FINITE */
+BLN_API bln_status bln_quantities_of_spectrum(const bln_spectrum *spectrum, const bln_quantity *wanted, size_t count,
+                                              double *values, uint8_t *why, bln_error **err) BLN_NOEXCEPT;
+/** Quantities of three phases from their spectra, with one common time.
+ *  @param phases 3 spectra: A, B, C. Three wires: voltages against any one datum
+ *  @param wires  3 or 4: which form of the effective voltage and current. ::BLN_E_RANGE
+ *  @return as bln_quantities_of_spectrum() */
+BLN_API bln_status bln_quantities_of_three_spectra(const bln_spectrum *phases, int32_t wires, const bln_quantity *wanted,
+                                                   size_t count, double *values, uint8_t *why,
+                                                   bln_error **err) BLN_NOEXCEPT;
+
+/** How phasors are written. */
+enum {
+    BLN_PHASORS_RECTANGULAR = 10, /**< real and imaginary part */
+    BLN_PHASORS_POLAR = 20        /**< magnitude and angle in degrees, all angles against one reference and
+                                       counter-clockwise: stating this form states the convention */
+};
+/** Phasors of the fundamental, one item a row [borrowed for the call]. */
+typedef struct bln_phasor_columns {
+    uint32_t size;   /**< in: sizeof(bln_phasor_columns) */
+    int32_t form;    /**< BLN_PHASORS_...; anything else is ::BLN_E_CONVENTION */
+    bln_column v[6]; /**< V: two columns a phase, A first; of one channel only the first two */
+    bln_column i[6]; /**< A: likewise */
+} bln_phasor_columns;
+/** Quantities of phasors, row by row.
+ *  @param phases 1 or 3; a third and fourth column of one phase must be absent. ::BLN_E_RANGE
+ *  @param wires  3 or 4 with three phases, else 0. ::BLN_E_RANGE
+ *  @param values room for @p rows * @p count values, row after row
+ *  @param why    room for as many reasons, or NULL
+ *  @return ::BLN_E_CONVENTION, ::BLN_E_NAME, ::BLN_E_ARGUMENT (column absent), ::BLN_E_RANGE, ::BLN_E_ABSENT,
+ *  ::BLN_E_NOT_FINITE, ::BLN_E_VALUE (negative magnitude). Bad rows are listed, up to 100; then nothing is written */
+BLN_API bln_status bln_quantities_of_phasors(const bln_phasor_columns *columns, size_t rows, int32_t phases,
+                                             int32_t wires, const bln_quantity *wanted, size_t count, double *values,
+                                             uint8_t *why, bln_error **err) BLN_NOEXCEPT;
+/** P, Q and S of channel snapshots, for millions of rows: one pass, no allocation. Safe in several threads on parts of
+ *  the rows, as long as no two of them write the same byte.
+ *  @param v  2 columns, real and imaginary part in V, type f64 or f32
+ *  @param i  2 columns in A
+ *  @param p,q,s outputs in W, var (lagging positive), VA, type f64 or f32; NULL: not wanted. Their validity is set
+ *  @return ::BLN_E_TYPE, ::BLN_E_RANGE, ::BLN_E_ARGUMENT, ::BLN_E_NOT_FINITE (bad rows are listed, up to 100; they are
+ *  0 with validity 0, and all other rows are right), ::BLN_E_ABSENT (a column with validity has an item that is not
+ *  there, likewise) */
+BLN_API bln_status bln_power_of_snapshots(size_t rows, const bln_column *v, const bln_column *i, const bln_out_column *p,
+                                          const bln_out_column *q, const bln_out_column *s, bln_error **err) BLN_NOEXCEPT;
+/** Unbalance of three line voltages by their RMS values.
+ *  @param deviation greatest deviation from the mean, over the mean (NEMA and ANSI definition, from memory); may be NULL
+ *  @param sequence  negative over positive sequence; may be NULL
+ *  @return ::BLN_E_NOT_FINITE, ::BLN_E_VALUE (negative), ::BLN_E_ABSENT (all zero; no triangle has such sides) */
+BLN_API bln_status bln_unbalance_of_lines(double v_ab, double v_bc, double v_ca, double *deviation, double *sequence,
+                                          bln_error **err) BLN_NOEXCEPT;
+
+/** Order of sign and sum in import and export registers. */
+enum {
+    BLN_REGISTER_NET_THEN_SPLIT = 10, /**< elements are summed, then split by sign: right for a point of any phases */
+    BLN_REGISTER_CLAMP_EACH = 20,     /**< WRONG, to model meters that do so: each element is split, then summed;
+                                           over-registers loads between lines and loads of low power factor */
+    BLN_REGISTER_ABSOLUTE = 30        /**< WRONG, to model meters that do so: magnitudes are summed; hides reversed CTs */
+};
+/** Energy of one point from the powers of its elements.
+ *  @param watts      @p elements columns of @p rows items in W, import positive
+ *  @param hours      duration of one row, above 0
+ *  @param policy     BLN_REGISTER_...
+ *  @param right      1 if that policy is right for billing, 0 if it is wrong; may be NULL
+ *  @param import_wh,export_wh energies in Wh, not negative
+ *  @return ::BLN_E_NAME (policy), ::BLN_E_RANGE (hours, column), ::BLN_E_ABSENT, ::BLN_E_NOT_FINITE, ::BLN_E_OVERFLOW */
+BLN_API bln_status bln_import_export(const bln_column *watts, size_t elements, size_t rows, double hours, int32_t policy,
+                                     int32_t *right, double *import_wh, double *export_wh, bln_error **err) BLN_NOEXCEPT;
+
+/** A stream of sampled waveforms. One thread at a time. Its memory is one window of samples, whatever is pushed. */
+typedef struct bln_wave bln_wave;
+/** What is sampled; arrays [borrowed for the call]. */
+typedef struct bln_wave_plan {
+    uint32_t size;               /**< in: sizeof(bln_wave_plan) */
+    int32_t highest_order;       /**< highest harmonic order; -1: all below half the rate, at most 50; 0: no spectra,
+                                      then quantities of orders are ::BLN_UNDEFINED_INPUT */
+    double samples_per_second;   /**< sampling rate, the same for all signals */
+    double nominal_hz;           /**< the frequency is looked for within 15 % of it */
+    double frequency_hz;         /**< the frequency, where it is known; 0: estimated in every window */
+    uint32_t cycles;             /**< whole cycles of a window, 2 to 10000 (1 with a known frequency); 0: about 0.2 s */
+    uint32_t reference;          /**< signal that the frequency is estimated from: a voltage */
+    size_t signals;              /**< number of signals */
+    const int32_t *type;         /**< type of each signal: ::BLN_TYPE_I16, I32, F32 or F64 */
+    const double *scale;         /**< V or A of one unit of its samples; NULL: 1 for all */
+    size_t channels;             /**< number of channels */
+    const uint32_t *voltage;     /**< signal of the voltage of each channel */
+    const uint32_t *current;     /**< signal of the current of each channel */
+    size_t groups;               /**< number of groups of three phases */
+    const uint32_t *group;       /**< 4 numbers a group: channels of A, B, C, and 3 or 4 wires */
+} bln_wave_plan;
+/** One window; numbers of samples count from the first ever pushed. */
+typedef struct bln_wave_window {
+    uint32_t size;             /**< in: sizeof(bln_wave_window) */
+    uint32_t cycles;           /**< whole cycles in it */
+    uint64_t number;           /**< from 0 */
+    double start_samples;      /**< start; between samples where cycles are no whole number of them */
+    double length_samples;     /**< length; the next window begins where this one ends */
+    double frequency_hz;       /**< frequency it was cut by */
+    int32_t frequency_measured;/**< 0: the reference had no fundamental; the latest or nominal frequency stands in */
+    uint32_t highest_order;    /**< highest order of its spectra */
+} bln_wave_window;
+/** Makes a stream [caller frees].
+ *  @return ::BLN_E_RANGE (too few samples in a cycle; an order not below half the sampling rate; an index), ::BLN_E_TYPE,
+ *  ::BLN_E_VALUE (scale), ::BLN_E_ARGUMENT */
+BLN_API bln_status bln_wave_new(const bln_wave_plan *plan, bln_wave **out, bln_error **err) BLN_NOEXCEPT;
+/** Takes samples until a window is complete or all are taken. Call again with the rest.
+ *  @param samples one column a signal, of the plan's types, any stride
+ *  @param first   item of the columns to begin with
+ *  @param n       items after it that are there
+ *  @param taken   how many were taken; may be 0 with a window that earlier samples complete
+ *  @param ready   1: a window is complete; its results stay until the next call
+ *  @return ::BLN_E_ARGUMENT (@p signals is not the plan's), ::BLN_E_TYPE, ::BLN_E_RANGE (column), ::BLN_E_ABSENT (a
+ *  sample that is not there), ::BLN_E_NOT_FINITE, ::BLN_E_STATE after bln_wave_finish(). Then nothing was taken */
+BLN_API bln_status bln_wave_push(bln_wave *wave, const bln_column *samples, size_t signals, size_t first, size_t n,
+                                 size_t *taken, int32_t *ready, bln_error **err) BLN_NOEXCEPT;
+/** Ends the stream with a shorter window, of the whole cycles that are left.
+ *  @param ready     1: there is such a window
+ *  @param remainder samples that are in no window; may be NULL
+ *  @return ::BLN_E_ABSENT: the whole stream held less than a cycle (two, while the frequency is estimated);
+ *  ::BLN_E_STATE the second time */
+BLN_API bln_status bln_wave_finish(bln_wave *wave, int32_t *ready, double *remainder, bln_error **err) BLN_NOEXCEPT;
+/** The latest window. ::BLN_E_STATE before the first. */
+BLN_API bln_status bln_wave_window_at(const bln_wave *wave, bln_wave_window *out, bln_error **err) BLN_NOEXCEPT;
+/** Quantities of channels in the latest window: @p n channels from @p first on.
+ *  @param values room for @p n * @p count values, channel after channel
+ *  @param why    room for as many reasons, or NULL
+ *  @return ::BLN_E_STATE, ::BLN_E_RANGE, ::BLN_E_NAME, ::BLN_E_ABSENT */
+BLN_API bln_status bln_wave_channels(const bln_wave *wave, size_t first, size_t n, const bln_quantity *wanted,
+                                     size_t count, double *values, uint8_t *why, bln_error **err) BLN_NOEXCEPT;
+/** As bln_wave_channels(), of groups. */
+BLN_API bln_status bln_wave_groups(const bln_wave *wave, size_t first, size_t n, const bln_quantity *wanted, size_t count,
+                                   double *values, uint8_t *why, bln_error **err) BLN_NOEXCEPT;
+/** RMS phasors of one signal in the latest window, orders 0 to the window's highest_order; time begins with the window.
+ *  @param re,im room for highest_order + 1 numbers each, @p capacity. ::BLN_E_RANGE when too few, ::BLN_E_STATE */
+BLN_API bln_status bln_wave_spectrum(const bln_wave *wave, size_t signal, double *re, double *im, size_t capacity,
+                                     bln_error **err) BLN_NOEXCEPT;
+/** Frees a stream. */
+BLN_API void bln_wave_free(bln_wave *wave) BLN_NOEXCEPT;
+
 /** @} @defgroup check Rules over the record
  * @{ */
 

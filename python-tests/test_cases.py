@@ -10,6 +10,7 @@ from pathlib import Path
 
 import accuracy_cases
 import power_cases
+import quantity_cases
 import pytest
 
 import blondel
@@ -187,7 +188,7 @@ def run_demand(folder, case):
 
 JOBS = {"check": run_check, "refuse": run_refuse, "live": run_live, "rollup": run_rollup,
         "apportion": run_apportion, "demand": run_demand,
-        "form-evaluate": power_cases.run, "accuracy": accuracy_cases.run}
+        "form-evaluate": power_cases.run, "quantities": quantity_cases.run, "accuracy": accuracy_cases.run}
 
 
 @pytest.mark.parametrize("folder", FOLDERS, ids=lambda f: f"{f.parent.name}/{f.name}")
@@ -199,6 +200,6 @@ def test_case(folder):
 
 def test_every_folder_was_found():
     assert {f.parent for f in CASES.rglob("case.json")} == set(FOLDERS)
-    assert len(FOLDERS) >= 245
-    assert {f.parent.name for f in FOLDERS} >= {"refuse", "rules", "power", "live", "energy", "apportion", "demand",
+    assert len(FOLDERS) >= 302
+    assert {f.parent.name for f in FOLDERS} >= {"refuse", "rules", "power", "quantities", "live", "energy", "apportion", "demand",
                                                "accuracy"}

@@ -1202,6 +1202,113 @@ inline std::string references_cross(double volts, Name rotation, const double* m
     return detail::text(bln_references_cross, volts, rotation.c_str(), measured, tolerance);
 }
 
+/// Names, units and scopes of all quantities.
+inline std::vector<bln_quantity_info> quantities() {
+    std::vector<bln_quantity_info> out(bln_quantity_count());
+    for (std::size_t i = 0; i < out.size(); ++i) out[i] = detail::row<bln_quantity_info>(bln_quantity_at, i);
+    return out;
+}
+/// Values and reasons, row after row; one item of each for every quantity that was asked for.
+struct Quantities {
+    std::vector<double> values;     ///< 0 where there is none
+    std::vector<std::uint8_t> why;  ///< BLN_DEFINED or BLN_UNDEFINED_...
+    /// Room for @p items.
+    explicit Quantities(std::size_t items) : values(items), why(items) {}
+};
+/// bln_quantities_of_spectrum().
+inline Quantities quantities_of_spectrum(const bln_spectrum& spectrum, const std::vector<bln_quantity>& wanted) {
+    Quantities out(wanted.size());
+    detail::call(bln_quantities_of_spectrum, &spectrum, wanted.data(), wanted.size(), out.values.data(), out.why.data());
+    return out;
+}
+/// bln_quantities_of_three_spectra(); @p phases are three.
+inline Quantities quantities_of_three_spectra(const bln_spectrum* phases, std::int32_t wires,
+                                              const std::vector<bln_quantity>& wanted) {
+    Quantities out(wanted.size());
+    detail::call(bln_quantities_of_three_spectra, phases, wires, wanted.data(), wanted.size(), out.values.data(),
+                 out.why.data());
+    return out;
+}
+/// bln_quantities_of_phasors().
+inline Quantities quantities_of_phasors(const bln_phasor_columns& columns, std::size_t rows, std::int32_t phases,
+                                        std::int32_t wires, const std::vector<bln_quantity>& wanted) {
+    Quantities out(rows * wanted.size());
+    detail::call(bln_quantities_of_phasors, &columns, rows, phases, wires, wanted.data(), wanted.size(),
+                 out.values.data(), out.why.data());
+    return out;
+}
+/// bln_power_of_snapshots(); outputs may be NULL.
+inline void power_of_snapshots(std::size_t rows, const bln_column* v, const bln_column* i, const bln_out_column* p,
+                               const bln_out_column* q, const bln_out_column* s) {
+    detail::call(bln_power_of_snapshots, rows, v, i, p, q, s);
+}
+/// bln_unbalance_of_lines(): deviation from the mean, and negative over positive sequence.
+inline std::pair<double, double> unbalance_of_lines(double v_ab, double v_bc, double v_ca) {
+    std::pair<double, double> out;
+    detail::call(bln_unbalance_of_lines, v_ab, v_bc, v_ca, &out.first, &out.second);
+    return out;
+}
+/// Energy of one point; see bln_import_export().
+struct ImportExport {
+    double import_wh = 0;    ///< Wh
+    double export_wh = 0;    ///< Wh
+    std::int32_t right = 0;  ///< 0: the policy is a wrong one
+};
+/// bln_import_export().
+inline ImportExport import_export(const std::vector<bln_column>& watts, std::size_t rows, double hours,
+                                  std::int32_t policy = BLN_REGISTER_NET_THEN_SPLIT) {
+    ImportExport out;
+    detail::call(bln_import_export, watts.data(), watts.size(), rows, hours, policy, &out.right, &out.import_wh,
+                 &out.export_wh);
+    return out;
+}
+
+/// A stream of sampled waveforms.
+class Wave {
+public:
+    /// bln_wave_new().
+    explicit Wave(const bln_wave_plan& plan) : handle_(detail::get<bln_wave*>(bln_wave_new, &plan)) {}
+    /// bln_wave_push(): samples taken, and whether a window is complete.
+    std::pair<std::size_t, bool> push(const std::vector<bln_column>& samples, std::size_t first, std::size_t n) {
+        std::size_t taken = 0;
+        std::int32_t ready = 0;
+        detail::call(bln_wave_push, handle_.get(), samples.data(), samples.size(), first, n, &taken, &ready);
+        return {taken, ready != 0};
+    }
+    /// bln_wave_finish(): whether there is a last window, and the samples in none.
+    std::pair<bool, double> finish() {
+        std::int32_t ready = 0;
+        double remainder = 0;
+        detail::call(bln_wave_finish, handle_.get(), &ready, &remainder);
+        return {ready != 0, remainder};
+    }
+    /// bln_wave_window_at().
+    bln_wave_window window() const { return detail::row<bln_wave_window>(bln_wave_window_at, get()); }
+    /// bln_wave_channels().
+    Quantities channels(std::size_t first, std::size_t n, const std::vector<bln_quantity>& wanted) const {
+        Quantities out(n * wanted.size());
+        detail::call(bln_wave_channels, get(), first, n, wanted.data(), wanted.size(), out.values.data(), out.why.data());
+        return out;
+    }
+    /// bln_wave_groups().
+    Quantities groups(std::size_t first, std::size_t n, const std::vector<bln_quantity>& wanted) const {
+        Quantities out(n * wanted.size());
+        detail::call(bln_wave_groups, get(), first, n, wanted.data(), wanted.size(), out.values.data(), out.why.data());
+        return out;
+    }
+    /// bln_wave_spectrum(): real and imaginary parts.
+    std::pair<std::vector<double>, std::vector<double>> spectrum(std::size_t signal) const {
+        std::vector<double> re(window().highest_order + 1U), im(re.size());
+        detail::call(bln_wave_spectrum, get(), signal, re.data(), im.data(), re.size());
+        return {re, im};
+    }
+    /// The handle.
+    const bln_wave* get() const noexcept { return handle_.get(); }
+
+private:
+    detail::Handle<bln_wave, bln_wave_free> handle_;
+};
+
 }  // namespace blondel
 
 #endif

@@ -20,6 +20,7 @@ struct Quiet {
 
 std::span<const Scenario> record_scenarios();
 std::span<const Scenario> form_scenarios();
+std::span<const Scenario> quantity_scenarios();
 std::span<const Scenario> live_and_energy_scenarios();
 std::span<const Scenario> calendar_scenarios();
 std::span<const Scenario> uncertainty_scenarios();

@@ -33,6 +33,20 @@ from ._form import Arrangement, Conductor, Element, Evaluation, Form, Nominal, N
 from ._intervals import Arrival, IntervalNote, IntervalReader, Intervals
 from ._json import json_canonical, json_patch
 from ._live import Live, LiveChannel, LivePoint, LiveSum, Readings, live_check
+from ._quantities import (
+    Quantities,
+    Quantity,
+    QuantityTable,
+    Registers,
+    import_export,
+    phasor_quantities,
+    polar_quantities,
+    quantities,
+    snapshot_power,
+    spectrum_quantities,
+    three_phase_spectra,
+    unbalance_of_lines,
+)
 from ._references import (
     Explanation,
     PhaseSequence,
@@ -63,6 +77,7 @@ from ._uncertainty import (
     rollup_uncertainty,
 )
 from ._view import Collection, Entity, View
+from ._wave import WaveResult, WaveStream, WaveWindow
 from .errors import *  # noqa: F403
 
 __version__ = _blondel.version_text()

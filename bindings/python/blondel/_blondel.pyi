@@ -32,6 +32,13 @@ header_version_text: str
 header_abi_number: int
 format_version: str
 
+DEFINED: int
+REASON: dict[str, int]
+VALUES: dict[str, int]
+PHASORS: dict[str, int]
+REGISTER: dict[str, int]
+SAMPLE_TYPES: dict[str, int]
+
 class _Handle:
     def __init__(self, *arguments: Any) -> None: ...
     def __getattr__(self, name: str) -> Any: ...
@@ -65,6 +72,7 @@ class Readings(_Handle):
     def read_csv(*arguments: Any) -> Readings: ...
 
 class Live(_Handle): ...
+class Wave(_Handle): ...
 
 class Intervals(_Handle):
     @staticmethod

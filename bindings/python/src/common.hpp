@@ -193,6 +193,7 @@ void bind_report(py::module_& m);
 void bind_form(py::module_& m);
 void bind_json(py::module_& m);
 void bind_live(py::module_& m);
+void bind_quantities(py::module_& m);
 void bind_energy(py::module_& m);
 void bind_rollup(py::module_& m);
 void bind_calendar(py::module_& m);

@@ -142,7 +142,8 @@ void run(const Json& c) {
         const auto wanted = item.value().get<std::array<double, 2>>();
         CHECK(std::abs(f.value - wanted[0]) <= wanted[1]);
     }
-    for (const auto& item : c.value("undefined", Json::object()).items()) {
+    const Json undefined = c.value("undefined", Json::object());
+    for (const auto& item : undefined.items()) {
         INFO(item.key());
         CHECK(found.at(item.key()).why == reason(item.value()));
         CHECK(found.at(item.key()).value == 0);

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import Any, NamedTuple, overload
 
 from . import _blondel
-from ._columns import named
+from ._columns import microseconds, named
 from ._intervals import Intervals
 from ._report import _VERDICT, Report
 from .errors import RangeError

@@ -9,6 +9,7 @@ from fractions import Fraction
 from pathlib import Path
 
 import accuracy_cases
+import fault_cases
 import power_cases
 import quantity_cases
 import pytest
@@ -188,7 +189,8 @@ def run_demand(folder, case):
 
 JOBS = {"check": run_check, "refuse": run_refuse, "live": run_live, "rollup": run_rollup,
         "apportion": run_apportion, "demand": run_demand,
-        "form-evaluate": power_cases.run, "quantities": quantity_cases.run, "accuracy": accuracy_cases.run}
+        "form-evaluate": power_cases.run, "quantities": quantity_cases.run, "accuracy": accuracy_cases.run,
+        "form-fault": fault_cases.run}
 
 
 @pytest.mark.parametrize("folder", FOLDERS, ids=lambda f: f"{f.parent.name}/{f.name}")

@@ -699,7 +699,8 @@ enum {
     BLN_FORM_REGISTERED = 10, /**< formula of what is registered */
     BLN_FORM_ERROR = 20,      /**< closed form of registered minus true, or "0" */
     BLN_FORM_CONDITION = 30,  /**< when that error vanishes */
-    BLN_FORM_VERDICT = 40     /**< one sentence: exact, right at nominal voltages, or wrong */
+    BLN_FORM_VERDICT = 40,    /**< one sentence: exact, right at nominal voltages, or wrong */
+    BLN_FORM_CORRECTION = 50  /**< how the readings S1, S2, ... of the elements, without weights, give the truth, if they do */
 };
 /** One of them [caller frees]. Voltages count against the neutral where there is one; I_Sigma is the sum of three phase
  *  currents. ::BLN_E_RANGE (@p what). */
@@ -1001,6 +1002,202 @@ BLN_API bln_status bln_wave_spectrum(const bln_wave *wave, size_t signal, double
                                      bln_error **err) BLN_NOEXCEPT;
 /** Frees a stream. */
 BLN_API void bln_wave_free(bln_wave *wave) BLN_NOEXCEPT;
+
+/** @} @defgroup bounds Bounds of an arrangement's error, and other uses of its channels
+ * How far registered can stray from true while voltages stay near given ones and currents within limits, and
+ * what else the channels at hand could give (docs/theory/form.md). Potentials count against any one datum.
+ * @{ */
+
+/** Nominal potentials of a harmonic order. Each output has room for ::BLN_TERMINAL_COUNT.
+ *  @param order from 1
+ *  @param unit  V of the first phase against its neutral (of a delta: against its star point; of a high-leg delta: half the
+ *               tapped winding), rms
+ *  @param known bit t: the potential of terminal t is fixed; of others re and im are 0
+ *  @return ::BLN_E_ABSENT when the kind of the service is not known, ::BLN_E_RANGE (order), ::BLN_E_NOT_FINITE */
+BLN_API bln_status bln_form_nominal_volts(const bln_form *form, int32_t order, double unit, double *re, double *im,
+                                          uint32_t *known, bln_error **err) BLN_NOEXCEPT;
+/** Largest errors, in VA. They hold for the error of active power as well. */
+typedef struct bln_bound {
+    uint32_t size;               /**< in: sizeof(bln_bound) */
+    uint32_t reserved;           /**< 0 */
+    double total;                /**< no admissible state has a greater error: at_voltages + from_spread */
+    double at_voltages;          /**< largest error at the voltages as given: tight */
+    double from_spread;          /**< what the spread of the voltages can add */
+    double attained_at_voltages; /**< error that admissible currents do produce at the given voltages */
+    double attained;             /**< error that admissible currents and voltages do produce: the worst case that was found */
+} bln_bound;
+/** Largest |registered - true| over all currents |i(k)| <= amps[k] that sum to zero in every load, and all
+ *  potentials within spread[t] of the given ones.
+ *  @param re,im,known           ::BLN_TERMINAL_COUNT potentials in V; bit t of @p known: terminal t is given
+ *  @param spread                ::BLN_TERMINAL_COUNT distances in V, not negative
+ *  @param amps                  A, one limit for each conductor; INFINITY for at most one of a load: what the others leave
+ *  @param weights_re,weights_im complex weights in place of the elements' own, or both NULL
+ *  @param volts_re,volts_im     potentials of the worst case that was found: room for ::BLN_TERMINAL_COUNT, or NULL
+ *  @param amps_re,amps_im       its currents: room for one for each conductor, or NULL
+ *  @return ::BLN_E_ABSENT (the error depends on a potential that is not given; two currents of a load without limit),
+ *          ::BLN_E_VALUE (negative), ::BLN_E_NOT_FINITE */
+BLN_API bln_status bln_form_bound(const bln_form *form, const double *re, const double *im, uint32_t known,
+                                  const double *spread, const double *amps, const double *weights_re,
+                                  const double *weights_im, bln_bound *out, double *volts_re, double *volts_im,
+                                  double *amps_re, double *amps_im, bln_error **err) BLN_NOEXCEPT;
+
+/** Ways to use the channels at hand, as bits. None of them: an element is missing. */
+enum {
+    BLN_REUSE_AS_IS = 1,            /**< exact already */
+    BLN_REUSE_REPOINT = 2,          /**< other voltage references or labels: exact; bln_form_repoint() */
+    BLN_REUSE_REWEIGH = 4,          /**< other real weights: exact; bln_form_realise() */
+    BLN_REUSE_REPOINT_REWEIGH = 8,  /**< other references and weights: exact */
+    BLN_REUSE_RECOMPUTE = 16        /**< complex weights, at nominal voltages of the fundamental alone, with a bound;
+                                         bln_form_recompute(). Needs signed P and Q of each channel */
+};
+/** Which of them there are.
+ *  @param terminals bit t: the device has a lead on terminal t; 0: those that the elements refer to */
+BLN_API bln_status bln_form_reuse(const bln_form *form, uint32_t terminals, uint32_t *ways, bln_error **err) BLN_NOEXCEPT;
+/** New voltage references with which the form is exact; as few change as can be.
+ *  @param terminals  as in bln_form_reuse()
+ *  @param weights    1: the weights of changed elements may change as well; 0: not
+ *  @param plus,minus terminals of the new voltage of each element, or -1 where it stays; not NULL
+ *  @param num,den    weight of each element then; may be NULL
+ *  @param found      0: there are none
+ *  @return ::BLN_E_RANGE (@p weights) */
+BLN_API bln_status bln_form_repoint(const bln_form *form, uint32_t terminals, int32_t weights, int32_t *plus,
+                                    int32_t *minus, int64_t *num, int64_t *den, int32_t *found, bln_error **err) BLN_NOEXCEPT;
+/** Complex weights on S = P + jQ of each element, in place of its own weight, that give the true complex power of every
+ *  load: at the potentials given, or (re and im NULL) at the nominal ones. Give them to bln_form_bound() for what they
+ *  promise when voltages stray. They hold for the fundamental alone, and need the sign of Q.
+ *  @param re,im,known           as in bln_form_bound()
+ *  @param weights_re,weights_im room for one for each element
+ *  @param found                 0: there are none, or a potential that matters is not known */
+BLN_API bln_status bln_form_recompute(const bln_form *form, const double *re, const double *im, uint32_t known,
+                                      double *weights_re, double *weights_im, int32_t *found, bln_error **err) BLN_NOEXCEPT;
+
+/** @} @defgroup faults Wiring faults: transforms of a form, corrections, look-alikes
+ * A wiring fault changes what is physical (which conductor, direction, ratio, where a voltage lead is landed); what is
+ * configured stays. The result is a form again, so that bln_form_words(), bln_form_registration(), bln_form_realise(),
+ * bln_form_recompute() and bln_form_bound() say what the fault does and how far it can be corrected: exactly by
+ * realise (1, -1, ratios of CTs), at nominal voltages by recompute. See docs/theory/faults.md. Results support,
+ * and never replace, licensed practice; work on live panels is for qualified people.
+ * @{ */
+
+/** Number of kinds of fault. */
+BLN_API size_t bln_fault_kind_count(void) BLN_NOEXCEPT;
+/** Kind @p i, such as "reversed", and what it is [static; either may be NULL]. ::BLN_E_RANGE. */
+BLN_API bln_status bln_fault_kind_at(size_t i, const char **name, const char **doc, bln_error **err) BLN_NOEXCEPT;
+/** The form with one more fault in the wiring [caller frees]. Faults compose: apply one to the result of another.
+ *  | kind | x, y, ratio |
+ *  | --- | --- |
+ *  | reversed, dead | - |
+ *  | ratio | ratio: true ratio of the CT over the configured one, above 0; n turns through the window: 1/n |
+ *  | on_conductor | conductor x, where it is meant to hang; conductor y, where it hangs |
+ *  | also_round | conductor y, which passes the window as well; ratio: 1 in the same sense, -1 against |
+ *  | exchanged | y: the other element |
+ *  | volts_exchanged | terminals x and y |
+ *  | volts_rotated | ratio 1: leads A, B, C on B, C, A; -1: on C, A, B |
+ *  | landed | lead of terminal x on terminal y |
+ *  | missing, floating, star | terminal x |
+ *  | reference | terminals x, y: the voltage of x against y |
+ *  @param element number of the element, or -1: every element that the fault can touch (a fault of the whole device)
+ *  @param x,y     as above; otherwise not looked at
+ *  @return ::BLN_E_NAME (kind), ::BLN_E_RANGE (what is not there; ratio), ::BLN_E_VALUE (the CT is not on x; one thing
+ *  twice; the kind needs one element) */
+BLN_API bln_status bln_form_fault(const bln_form *form, const char *kind, int32_t element, int32_t x, int32_t y,
+                                  int64_t num, int64_t den, bln_form **out, bln_error **err) BLN_NOEXCEPT;
+/** Factor F = S_registered / S_true for a load of equal impedances on the first load's phases, at nominal voltages of the
+ *  fundamental. For a load of angle phi, P_registered / P_true = re - im * tan(phi).
+ *  @param element of this element alone, over the whole load's power; -1: of the weighted sum
+ *  @return ::BLN_E_ABSENT when a voltage that matters is not known, ::BLN_E_RANGE */
+BLN_API bln_status bln_form_balanced(const bln_form *form, int32_t element, double *re, double *im, bln_error **err) BLN_NOEXCEPT;
+/** What active power has to be multiplied by, as a curve over the angle of the load: K = cos(phi) / Re(F e^(j phi)).
+ *  @param re,im     factor F = S_registered / S_true
+ *  @param n         angles
+ *  @param angle_deg voltage minus current, degrees
+ *  @param factor    room for n
+ *  @param defined   room for n: 0 where nothing is registered, so that no factor helps (factor is 0 then)
+ *  @return ::BLN_E_NOT_FINITE */
+BLN_API bln_status bln_correction_curve(double re, double im, size_t n, const double *angle_deg, double *factor,
+                                        uint8_t *defined, bln_error **err) BLN_NOEXCEPT;
+/** Largest |change| of the ratio V(y)/V(x) of two voltage phasors (V) that stay within their spreads (V).
+ *  @return ::BLN_E_VALUE (a spread below 0, or that of x reaches to 0 V), ::BLN_E_NOT_FINITE */
+BLN_API bln_status bln_ratio_spread(double x_re, double x_im, double y_re, double y_im, double spread_x, double spread_y,
+                                    double *out, bln_error **err) BLN_NOEXCEPT;
+/** Limit in W of the error left in active power that was corrected by a ratio of voltages:
+ *  |S| spread + 2 sum V(h) I(h) over harmonics h >= 2.
+ *  @param volt_amperes   |S| as registered
+ *  @param spread         of the ratio; bln_ratio_spread()
+ *  @param volts,amps     rms of @p n harmonics, V and A; the greater of the two voltages of an order
+ *  @return ::BLN_E_VALUE (negative), ::BLN_E_NOT_FINITE */
+BLN_API bln_status bln_correction_limit(double volt_amperes, double spread, size_t n, const double *volts,
+                                        const double *amps, double *out, bln_error **err) BLN_NOEXCEPT;
+
+/** All wirings that may stand behind one record. Immutable. */
+typedef struct bln_hypotheses bln_hypotheses;
+/** Kinds of wiring to consider, as bits of `kinds`; without any: CTs on any phase conductor of the loads. */
+enum {
+    BLN_HYPOTHESIS_REVERSED = 1,        /**< either direction */
+    BLN_HYPOTHESIS_NEUTRAL = 2,         /**< CTs round neutral or ground as well */
+    BLN_HYPOTHESIS_TWO_CONDUCTORS = 4,  /**< windows with two conductors */
+    BLN_HYPOTHESIS_DEAD = 8,            /**< elements without current */
+    BLN_HYPOTHESIS_EACH_ONCE = 16,      /**< no two CTs round the same conductor */
+    BLN_HYPOTHESIS_LEAD_ORDERS = 32,    /**< the device's phase leads in any order */
+    BLN_HYPOTHESIS_LEAD_MISSING = 64,   /**< one phase lead without voltage */
+    BLN_HYPOTHESIS_COMMON_FLOATING = 128 /**< the N lead landed on nothing */
+};
+/** What to consider. */
+typedef struct bln_hypothesis_options {
+    uint32_t size;             /**< in: sizeof(bln_hypothesis_options) */
+    uint32_t kinds;            /**< bits BLN_HYPOTHESIS_... */
+    const int64_t *ratio_num;  /**< true over configured ratios to consider, above 0; NULL: 1 alone */
+    const int64_t *ratio_den;  /**< denominators; NULL: all 1 */
+    size_t ratios;             /**< how many, up to 255 */
+} bln_hypothesis_options;
+/** What is looked at. */
+enum {
+    BLN_SEES_EACH = 10,  /**< P and Q of every element */
+    BLN_SEES_TOTAL = 20, /**< P and Q of the weighted sum */
+    BLN_SEES_SHAPE = 30  /**< P and Q of every element, size and angle of the load being unknown; with ::BLN_OVER_BALANCED */
+};
+/** Over which states of supply and load. */
+enum {
+    BLN_OVER_ANY = 10,     /**< every voltage and current that the topology allows */
+    BLN_OVER_NOMINAL = 20, /**< nominal voltages of the fundamental, every current */
+    BLN_OVER_BALANCED = 30 /**< nominal voltages, equal impedances of any angle on the phases of the first load */
+};
+/** Lists the wirings of a form [caller frees]. An element whose CT sees several conductors keeps them together.
+ *  @return ::BLN_E_SIZE (more than 1,048,576), ::BLN_E_VALUE (a ratio, a lead that the service lacks, a record that puts
+ *  two CTs round one conductor where each may stand once), ::BLN_E_RANGE (@p kinds) */
+BLN_API bln_status bln_hypotheses_new(const bln_form *form, const bln_hypothesis_options *options, bln_hypotheses **out,
+                                      bln_error **err) BLN_NOEXCEPT;
+/** How many; 0 for NULL. Hypothesis 0 is the record itself. */
+BLN_API size_t bln_hypotheses_count(const bln_hypotheses *hypotheses) BLN_NOEXCEPT;
+/** Where hypothesis @p i puts the CT of an element. Each output may be NULL. ::BLN_E_RANGE.
+ *  @param on        conductor; -1: none (dead); -2: the conductors of the record, together
+ *  @param also      second conductor in the window, or -1
+ *  @param sign      1 as recorded, -1 reversed
+ *  @param also_sign sense of the second conductor against the first
+ *  @param ratio_num,ratio_den true over configured ratio */
+BLN_API bln_status bln_hypotheses_at(const bln_hypotheses *hypotheses, size_t i, size_t element, int32_t *on,
+                                     int32_t *also, int32_t *sign, int32_t *also_sign, int64_t *ratio_num,
+                                     int64_t *ratio_den, bln_error **err) BLN_NOEXCEPT;
+/** What an element reads under hypothesis @p i at nominal voltages: S = sum of z(k) I(k)*, without its weight.
+ *  @param re,im z by conductor, in units of the first phase's nominal voltage: room for bln_form_conductor_count()
+ *  @return ::BLN_E_ABSENT (a voltage that is not known), ::BLN_E_RANGE */
+BLN_API bln_status bln_hypotheses_reads(const bln_hypotheses *hypotheses, size_t i, size_t element, double *re,
+                                        double *im, bln_error **err) BLN_NOEXCEPT;
+/** Hypothesis @p i in words [caller frees]: "as recorded", "element 2 on C, reversed". ::BLN_E_RANGE. */
+BLN_API bln_status bln_hypotheses_words(const bln_hypotheses *hypotheses, size_t i, bln_text **out, bln_error **err) BLN_NOEXCEPT;
+/** The form of hypothesis @p i [caller frees]. ::BLN_E_RANGE. */
+BLN_API bln_status bln_hypotheses_form(const bln_hypotheses *hypotheses, size_t i, bln_form **out, bln_error **err) BLN_NOEXCEPT;
+/** Which hypotheses no reading tells apart: an exact comparison, without tolerance.
+ *  @param sees,over BLN_SEES_..., BLN_OVER_...
+ *  @param of        class of each hypothesis, numbered from 0 in order of first appearance: room for
+ *                   bln_hypotheses_count(), or NULL
+ *  @param count     number of classes
+ *  @return ::BLN_E_ABSENT (nominal voltages that matter are not known), ::BLN_E_VALUE (shape, not balanced),
+ *          ::BLN_E_RANGE, ::BLN_E_OVERFLOW */
+BLN_API bln_status bln_hypotheses_classes(const bln_hypotheses *hypotheses, int32_t sees, int32_t over, uint32_t *of,
+                                          uint32_t *count, bln_error **err) BLN_NOEXCEPT;
+/** Frees them. */
+BLN_API void bln_hypotheses_free(bln_hypotheses *hypotheses) BLN_NOEXCEPT;
 
 /** @} @defgroup check Rules over the record
  * @{ */

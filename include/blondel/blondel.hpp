@@ -16,6 +16,8 @@
 
 #include <blondel/blondel.h>
 
+#include <array>
+#include <complex>
 #include <cstddef>
 #include <cstdint>
 #include <exception>
@@ -201,6 +203,22 @@ struct Ratios {
     std::vector<Ratio> list() const {
         std::vector<Ratio> out;
         for (std::size_t i = 0; i < nums.size(); ++i) out.push_back({nums[i], dens[i]});
+        return out;
+    }
+};
+/// Arrays of complex numbers, real and imaginary parts apart.
+struct Parts {
+    std::vector<double> re, im;
+    explicit Parts(std::size_t n) : re(n), im(n) {}
+    explicit Parts(const std::vector<std::complex<double>>& numbers) {
+        for (const std::complex<double>& z : numbers) {
+            re.push_back(z.real());
+            im.push_back(z.imag());
+        }
+    }
+    std::vector<std::complex<double>> list() const {
+        std::vector<std::complex<double>> out;
+        for (std::size_t i = 0; i < re.size(); ++i) out.emplace_back(re[i], im[i]);
         return out;
     }
 };
@@ -502,6 +520,24 @@ struct Residual {
     std::vector<Ratio> entries;                 ///< row by row
 };
 
+/// Potentials by terminal; bit t of `known`: terminal t is given.
+struct Potentials {
+    std::array<double, BLN_TERMINAL_COUNT> re{}, im{};  ///< V
+    std::uint32_t known = 0;
+};
+/// The largest errors, and the state that produces the one that was found; see bln_form_bound().
+struct WorstCase {
+    bln_bound bound{};
+    Potentials volts;
+    std::vector<std::complex<double>> amps;
+};
+/// A new voltage reference of an element; see bln_form_repoint().
+struct Pointing {
+    std::int32_t plus = -1;   ///< terminal, or -1: it stays
+    std::int32_t minus = -1;  ///< terminal, or -1: it stays
+    Ratio weight{1, 1};
+};
+
 /// Elements round a load, put together by hand.
 class Arrangement {
 public:
@@ -644,11 +680,170 @@ public:
     }
     /// bln_form_json().
     std::string json() const { return detail::text(bln_form_json, get()); }
+    /// bln_form_nominal_volts().
+    Potentials nominal_volts(std::int32_t order, double unit) const {
+        Potentials out;
+        detail::call(bln_form_nominal_volts, get(), order, unit, out.re.data(), out.im.data(), &out.known);
+        return out;
+    }
+    /// bln_form_bound(). @p spread: one a terminal; @p amps: one a conductor; @p weights: one an element, or none.
+    WorstCase bound(const Potentials& at, const std::array<double, BLN_TERMINAL_COUNT>& spread,
+                    const std::vector<double>& amps, const std::vector<std::complex<double>>& weights = {}) const {
+        if (amps.size() != bln_form_conductor_count(get()) || (!weights.empty() && weights.size() != element_count()))
+            throw std::invalid_argument("one limit a conductor and one weight an element are needed");
+        const detail::Parts w(weights);
+        detail::Parts currents(amps.size());
+        WorstCase out;
+        out.bound.size = sizeof out.bound;
+        detail::call(bln_form_bound, get(), at.re.data(), at.im.data(), at.known, spread.data(), amps.data(),
+                     weights.empty() ? nullptr : w.re.data(), weights.empty() ? nullptr : w.im.data(), &out.bound,
+                     out.volts.re.data(), out.volts.im.data(), currents.re.data(), currents.im.data());
+        out.volts.known = at.known;
+        out.amps = currents.list();
+        return out;
+    }
+    /// bln_form_reuse(): bits BLN_REUSE_...
+    std::uint32_t reuse(std::uint32_t terminals = 0) const {
+        std::uint32_t ways = 0;
+        detail::call(bln_form_reuse, get(), terminals, &ways);
+        return ways;
+    }
+    /// bln_form_repoint(): the elements' new voltages, or nothing.
+    std::optional<std::vector<Pointing>> repoint(std::uint32_t terminals = 0, bool weights = false) const {
+        std::vector<std::int32_t> plus(element_count()), minus(element_count());
+        detail::Ratios weight(element_count());
+        std::int32_t found = 0;
+        detail::call(bln_form_repoint, get(), terminals, weights ? 1 : 0, plus.data(), minus.data(), weight.nums.data(),
+                     weight.dens.data(), &found);
+        if (found == 0) return std::nullopt;
+        std::vector<Pointing> out;
+        for (std::size_t e = 0; e < plus.size(); ++e)
+            out.push_back({plus[e], minus[e], {weight.nums[e], weight.dens[e]}});
+        return out;
+    }
+    /// bln_form_recompute(): complex weights at @p at, or (nullptr) at nominal voltages; or nothing.
+    std::optional<std::vector<std::complex<double>>> recompute(const Potentials* at = nullptr) const {
+        detail::Parts weights(element_count());
+        std::int32_t found = 0;
+        detail::call(bln_form_recompute, get(), at == nullptr ? nullptr : at->re.data(),
+                     at == nullptr ? nullptr : at->im.data(), at == nullptr ? 0U : at->known, weights.re.data(),
+                     weights.im.data(), &found);
+        if (found == 0) return std::nullopt;
+        return weights.list();
+    }
+    /// bln_form_fault(): the form with one more fault in the wiring.
+    Form fault(Name kind, std::int32_t element = -1, std::int32_t x = -1, std::int32_t y = -1, Ratio ratio = {1, 1}) const {
+        return Form(detail::get<bln_form*>(bln_form_fault, get(), kind.c_str(), element, x, y, ratio.num, ratio.den));
+    }
+    /// bln_form_balanced().
+    std::complex<double> balanced(std::int32_t element = -1) const {
+        double re = 0, im = 0;
+        detail::call(bln_form_balanced, get(), element, &re, &im);
+        return {re, im};
+    }
     /// The handle.
     const bln_form* get() const noexcept { return handle_.get(); }
 
 private:
+    friend class Hypotheses;
+    explicit Form(bln_form* handle) : handle_(handle) {}
+
     detail::Handle<bln_form, bln_form_free> handle_;
+};
+
+/// bln_fault_kind_count(), bln_fault_kind_at(): each kind of fault and what it is.
+inline std::vector<std::pair<std::string_view, std::string_view>> fault_kinds() {
+    std::vector<std::pair<std::string_view, std::string_view>> out;
+    for (std::size_t i = 0; i < bln_fault_kind_count(); ++i) {
+        const char *name = nullptr, *doc = nullptr;
+        detail::call(bln_fault_kind_at, i, &name, &doc);
+        out.emplace_back(name, doc);
+    }
+    return out;
+}
+/// bln_correction_curve(): a factor for each angle, or nothing where none helps.
+inline std::vector<std::optional<double>> correction_curve(std::complex<double> factor,
+                                                           const std::vector<double>& angle_deg) {
+    std::vector<double> k(angle_deg.size());
+    std::vector<std::uint8_t> defined(angle_deg.size());
+    detail::call(bln_correction_curve, factor.real(), factor.imag(), k.size(), angle_deg.data(), k.data(),
+                 defined.data());
+    std::vector<std::optional<double>> out(k.size());
+    for (std::size_t i = 0; i < k.size(); ++i)
+        if (defined[i] != 0) out[i] = k[i];
+    return out;
+}
+/// bln_ratio_spread().
+inline double ratio_spread(std::complex<double> x, std::complex<double> y, double spread_x, double spread_y) {
+    return detail::get<double>(bln_ratio_spread, x.real(), x.imag(), y.real(), y.imag(), spread_x, spread_y);
+}
+/// bln_correction_limit(). @p volts and @p amps: as many of one as of the other.
+inline double correction_limit(double volt_amperes, double spread, const std::vector<double>& volts = {},
+                               const std::vector<double>& amps = {}) {
+    if (volts.size() != amps.size()) throw std::invalid_argument("harmonic voltages and currents come in pairs");
+    return detail::get<double>(bln_correction_limit, volt_amperes, spread, volts.size(), volts.data(), amps.data());
+}
+
+/// Where a hypothesis puts the CT of one element; see bln_hypotheses_at().
+struct Placement {
+    std::int32_t on = -1;         ///< conductor; -1: none; -2: the conductors of the record
+    std::int32_t also = -1;       ///< second conductor in the window, or -1
+    std::int32_t sign = 1;        ///< 1 as recorded, -1 reversed
+    std::int32_t also_sign = 1;   ///< sense of the second conductor against the first
+    Ratio ratio{1, 1};            ///< true over configured
+};
+
+/// All wirings that may stand behind one record.
+class Hypotheses {
+public:
+    /// bln_hypotheses_new(). @p kinds: bits BLN_HYPOTHESIS_...; @p ratios: true over configured, 1 alone when empty.
+    explicit Hypotheses(const Form& form, std::uint32_t kinds = BLN_HYPOTHESIS_REVERSED,
+                        const std::vector<Ratio>& ratios = {})
+        : conductors_(bln_form_conductor_count(form.get())) {
+        const detail::Ratios list(ratios);
+        bln_hypothesis_options options{};
+        options.size = sizeof options;
+        options.kinds = kinds;
+        options.ratio_num = ratios.empty() ? nullptr : list.nums.data();
+        options.ratio_den = ratios.empty() ? nullptr : list.dens.data();
+        options.ratios = ratios.size();
+        handle_ = detail::Handle<bln_hypotheses, bln_hypotheses_free>(
+            detail::get<bln_hypotheses*>(bln_hypotheses_new, form.get(), &options));
+    }
+    /// bln_hypotheses_count().
+    std::size_t size() const noexcept { return bln_hypotheses_count(get()); }
+    /// bln_hypotheses_at().
+    Placement at(std::size_t i, std::size_t element) const {
+        Placement p;
+        detail::call(bln_hypotheses_at, get(), i, element, &p.on, &p.also, &p.sign, &p.also_sign, &p.ratio.num,
+                     &p.ratio.den);
+        return p;
+    }
+    /// bln_hypotheses_reads(): voltages that multiply the conjugate currents, by conductor.
+    std::vector<std::complex<double>> reads(std::size_t i, std::size_t element) const {
+        detail::Parts z(conductors_);
+        detail::call(bln_hypotheses_reads, get(), i, element, z.re.data(), z.im.data());
+        return z.list();
+    }
+    /// bln_hypotheses_words().
+    std::string words(std::size_t i) const { return detail::text(bln_hypotheses_words, get(), i); }
+    /// bln_hypotheses_form().
+    Form form(std::size_t i) const { return Form(detail::get<bln_form*>(bln_hypotheses_form, get(), i)); }
+    /// bln_hypotheses_classes(): the class of each; @p count, when wanted: how many classes.
+    std::vector<std::uint32_t> classes(std::int32_t sees = BLN_SEES_EACH, std::int32_t over = BLN_OVER_ANY,
+                                       std::uint32_t* count = nullptr) const {
+        std::vector<std::uint32_t> of(size());
+        std::uint32_t n = 0;
+        detail::call(bln_hypotheses_classes, get(), sees, over, of.data(), &n);
+        if (count != nullptr) *count = n;
+        return of;
+    }
+    /// The handle.
+    const bln_hypotheses* get() const noexcept { return handle_.get(); }
+
+private:
+    std::size_t conductors_;
+    detail::Handle<bln_hypotheses, bln_hypotheses_free> handle_;
 };
 
 // ---- policies and findings ---------------------------------------------------------------------

@@ -273,8 +273,11 @@ bln_status bln_form_words(const bln_form* form, int32_t what, bln_text** out, bl
                 return text_of(condition_text(f, form->names));
             case BLN_FORM_VERDICT:
                 return text_of(verdict_text(f));
+            case BLN_FORM_CORRECTION:
+                return text_of(correction_text(f));
             default:
-                throw Failure(BLN_E_RANGE, "what is one of BLN_FORM_REGISTERED, _ERROR, _CONDITION, _VERDICT");
+                throw Failure(BLN_E_RANGE,
+                              "what is one of BLN_FORM_REGISTERED, _ERROR, _CONDITION, _VERDICT, _CORRECTION");
         }
     });
 }

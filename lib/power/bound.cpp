@@ -197,7 +197,7 @@ Bound worst_case(const Form& form, const Potentials& at, std::span<const double>
         out.from_spread += m.spread[t] * worst_currents(m, m.row_of(t), currents).least;
         ascent.from(currents);
     }
-    out.attained = std::max(ascent.best(), 0.0);
+    out.attained = std::clamp(ascent.best(), 0.0, out.total());  // beyond it by rounding alone
     out.amps = ascent.best_i;
     for (std::size_t t = 0; t < terminal_count; ++t) {
         if (m.row[t] < 0) continue;

@@ -21,6 +21,9 @@ using LoadNames = std::span<const std::string_view>;
 [[nodiscard]] std::string condition_text(const Form& form, LoadNames names = {});
 /// One sentence on exactness, at all times or at nominal voltages, with the harmonic orders that fail.
 [[nodiscard]] std::string verdict_text(const Form& form);
+/// How the readings S1, S2, ... of the elements, without weights, give the truth: "S = −S1 + S2, exact for every
+/// load"; "exact" stands only before real weights.
+[[nodiscard]] std::string correction_text(const Form& form);
 /// A voltage row: "V_A", "V_AB", "⅓·(2·V_A−V_B−V_C)".
 [[nodiscard]] std::string voltage_text(const Form& form, const VoltageRow& volts);
 /// "I_A", "I_B[K2]".

@@ -71,7 +71,7 @@ public:
     [[nodiscard]] std::span<const Rational> ratios() const noexcept { return options_.ratios; }
     [[nodiscard]] std::span<const std::uint32_t> codes() const noexcept { return codes_; }
     /// Position of the hypothesis that all is as recorded.
-    [[nodiscard]] std::size_t recorded() const noexcept { return recorded_; }
+    [[nodiscard]] std::size_t recorded() const noexcept { return 0; }
 
     [[nodiscard]] std::size_t map_of(std::size_t h) const noexcept { return codes_[h] % maps_.size(); }
     [[nodiscard]] std::size_t position_of(std::size_t h, std::size_t e) const noexcept;
@@ -110,7 +110,6 @@ private:
     std::vector<std::vector<Fault>> maps_;
     std::vector<Form> mapped_;
     std::vector<std::uint32_t> codes_;
-    std::size_t recorded_ = 0;
     std::vector<Complex> reads_;  ///< by (map, element, placement), conductors contiguous
     std::vector<char> readable_;  ///< by (map, element, placement)
 };

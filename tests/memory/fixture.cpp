@@ -183,6 +183,10 @@ Fixture::Fixture() {
     must([&](auto e) { return bln_form_of_point(view, "lacking", 1, &noted_form, e); });
     if (bln_form_built(form) == 0 || bln_form_note_count(noted_form) == 0)
         throw std::runtime_error("the forms of the fixture are not as they should be");
+    bln_hypothesis_options wirings{};
+    wirings.size = sizeof wirings;
+    wirings.kinds = BLN_HYPOTHESIS_REVERSED;
+    must([&](auto e) { return bln_hypotheses_new(form, &wirings, &hypotheses, e); });
     must(
         [&](auto e) { return bln_readings_read_csv(readings_csv.data(), readings_csv.size(), nullptr, &readings, e); });
     must([&](auto e) { return bln_live_check(view, readings, nullptr, nullptr, nullptr, &live, e); });
@@ -233,6 +237,7 @@ void Fixture::release() noexcept {
     bln_arrangement_free(fresh_arrangement);
     bln_form_free(form);
     bln_form_free(noted_form);
+    bln_hypotheses_free(hypotheses);
     bln_intervals_free(intervals);
     bln_readings_free(readings);
     bln_live_free(live);
@@ -251,6 +256,7 @@ void Fixture::release() noexcept {
     fresh_arrangement = nullptr;
     form = nullptr;
     noted_form = nullptr;
+    hypotheses = nullptr;
     intervals = nullptr;
     readings = nullptr;
     live = nullptr;

@@ -30,6 +30,7 @@ public:
     const char* arrangement_name = nullptr;        ///< a named arrangement for that load
     bln_form* form = nullptr;
     bln_form* noted_form = nullptr;  ///< the record does not suffice for it
+    bln_hypotheses* hypotheses = nullptr;
     bln_readings* readings = nullptr;
     bln_live* live = nullptr;
     bln_intervals* intervals = nullptr;

@@ -63,6 +63,8 @@ const Quiet rows[] = {
     {"bln_form_note_count", [](Fixture& f) { (void)bln_form_note_count(f.form); }},
     {"bln_form_conductor_count", [](Fixture& f) { (void)bln_form_conductor_count(f.form); }},
     {"bln_form_element_count", [](Fixture& f) { (void)bln_form_element_count(f.form); }},
+    {"bln_fault_kind_count", [](Fixture& f) { (void)f, (void)bln_fault_kind_count(); }},
+    {"bln_hypotheses_count", [](Fixture& f) { (void)bln_hypotheses_count(f.hypotheses); }},
     {"bln_quantity_count", [](Fixture& f) { (void)f, (void)bln_quantity_count(); }},
     {"bln_intervals_channel", [](Fixture& f) { (void)bln_intervals_channel(f.intervals, 0); }},
     {"bln_arrangement_name_count", [](Fixture& f) { (void)f, (void)bln_arrangement_name_count(); }},
@@ -74,7 +76,7 @@ const char* const freed[] = {
     "bln_policy_free",    "bln_report_free",    "bln_catalogue_free",   "bln_readings_free", "bln_live_free",
     "bln_intervals_free", "bln_statement_free", "bln_arrangement_free", "bln_form_free",     "bln_rollup_stream_free",
     "bln_zone_free",      "bln_tou_free",       "bln_bins_free",        "bln_demand_free",   "bln_apportionment_free",
-    "bln_wave_free"};
+    "bln_wave_free",      "bln_hypotheses_free"};
 
 }  // namespace
 

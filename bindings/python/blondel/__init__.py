@@ -29,7 +29,20 @@ from ._calendar import BinRow, Bins, LocalTime, TimeOfUse, Zone
 from ._columns import Column
 from ._demand import Coincidence, Demand, Peak, Window, coincidence
 from ._energy import QUALITY, Reconciliation, RollupStream, Statement, StatementRow, Suspicion, rollup
-from ._form import Arrangement, Conductor, Element, Evaluation, Form, Nominal, Note, Residual, Weights
+from ._faults import Classes, Hypotheses, Placement, correction_curve, correction_limit, fault_kinds, ratio_spread
+from ._form import (
+    Arrangement,
+    Bound,
+    Conductor,
+    Element,
+    Evaluation,
+    Form,
+    Nominal,
+    Note,
+    Pointing,
+    Residual,
+    Weights,
+)
 from ._intervals import Arrival, IntervalNote, IntervalReader, Intervals
 from ._json import json_canonical, json_patch
 from ._live import Live, LiveChannel, LivePoint, LiveSum, Readings, live_check
@@ -106,7 +119,9 @@ __all__ = [
     "Assignment",
     "BinRow",
     "Bins",
+    "Bound",
     "Catalogue",
+    "Classes",
     "Coincidence",
     "Collection",
     "Column",
@@ -121,6 +136,7 @@ __all__ = [
     "Field",
     "Finding",
     "Form",
+    "Hypotheses",
     "IntervalNote",
     "IntervalReader",
     "Intervals",
@@ -135,7 +151,9 @@ __all__ = [
     "Note",
     "Peak",
     "PhaseSequence",
+    "Placement",
     "PointUncertainty",
+    "Pointing",
     "Policy",
     "PowerError",
     "PowerUncertainty",
@@ -165,9 +183,12 @@ __all__ = [
     "check",
     "coincidence",
     "combine",
+    "correction_curve",
+    "correction_limit",
     "cross_references",
     "default_limits",
     "errors",
+    "fault_kinds",
     "fields",
     "format_version",
     "instant",
@@ -182,6 +203,7 @@ __all__ = [
     "power_error",
     "power_uncertainty",
     "propagate",
+    "ratio_spread",
     "recognise_references",
     "rollup",
     "rollup_uncertainty",

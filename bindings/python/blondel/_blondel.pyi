@@ -66,6 +66,9 @@ class Form(_Handle):
     @staticmethod
     def of_point(view: View, point: str, neutral: bool) -> Form: ...
 
+class Hypotheses(_Handle):
+    def __len__(self) -> int: ...
+
 class Readings(_Handle):
     def __len__(self) -> int: ...
     @staticmethod

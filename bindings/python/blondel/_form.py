@@ -99,6 +99,25 @@ class Evaluation(NamedTuple):
     elements: tuple[NDArray[numpy.complex128], ...]  #: of each element, with its weight; empty unless asked for
 
 
+class Bound(NamedTuple):
+    """Largest errors of a form, in VA; they hold for active power as well."""
+
+    total: float  #: no admissible state has a greater error
+    at_voltages: float  #: largest error at the voltages as given: tight
+    from_spread: float  #: what the spread of the voltages can add
+    attained_at_voltages: float  #: error that admissible currents do produce at the given voltages
+    attained: float  #: error that admissible currents and voltages do produce
+    volts: dict[str, complex]  #: potentials of that worst case
+    amps: tuple[complex, ...]  #: its currents
+
+
+class Pointing(NamedTuple):
+    """A voltage reference of an element that makes a form exact; None: as it is."""
+
+    volts: str | None  #: such as ``A-N``
+    weight: Fraction
+
+
 class Arrangement:
     """Metering elements round a load, put together by hand.
 
@@ -219,7 +238,8 @@ class Form:
         return Residual(_terminal_name(reference), tuple(map(_terminal_name, terminals)), tuple(conductors), matrix)
 
     def words(self, what: str = "verdict") -> str:
-        """``verdict``: one sentence; ``registered``, ``error``, ``condition``: formulas."""
+        """``verdict``: one sentence; ``registered``, ``error``, ``condition``: formulas; ``correction``: how the
+        readings of the elements, without weights, give the truth."""
         from ._columns import named
 
         return self._handle.words(named(_blondel.FORM_WORDS, what, "what"))
@@ -286,6 +306,68 @@ class Form:
             [part for x in each for part in (x.real, x.imag)] if elements else None,
         )
         return Evaluation(registered, truth, each)
+
+    def nominal_volts(self, unit: float, order: int = 1) -> dict[str, complex]:
+        """Nominal potentials of a harmonic order by terminal, the first phase standing at ``unit`` volts. A terminal that
+        nothing fixes is left out."""
+        return {_terminal_name(n): v for n, v in self._handle.nominal_volts(order, unit).items()}
+
+    def bound(self, volts: Mapping[str, complex], amps: Sequence[float], spread: Mapping[str, float] | None = None,
+              weights: Sequence[complex] | None = None) -> Bound:
+        """Largest abs(registered - true) while each current stays within its limit in ``amps`` (``math.inf`` for at most
+        one of a load: what the others leave), currents sum to zero in every load, and each potential stays within
+        ``spread`` volts of ``volts``. ``weights``: complex weights in place of the elements' own."""
+        row = [0.0] * _blondel.TERMINAL_COUNT
+        for name, value in (spread or {}).items():
+            row[_terminal(name)] = value
+        at = {_terminal(name): complex(v) for name, v in volts.items()}
+        *numbers, worst, currents = self._handle.bound(at, row, list(amps), weights)
+        return Bound(*numbers, {_terminal_name(n): worst[n] for n in at}, tuple(currents))
+
+    def reuse(self, terminals: str | Sequence[str] = "") -> frozenset[str]:
+        """Ways to use the channels at hand: ``as_is`` (exact already), ``repoint``, ``reweigh``, ``repoint_reweigh``
+        (exact), ``recompute`` (nominal voltages of the fundamental alone). Empty: an element is missing.
+        ``terminals``: on which the device has leads, such as ``ABCN``; without: those in use."""
+        ways = self._handle.reuse(self._leads(terminals))
+        return frozenset(name for name, bit in _blondel.Form.REUSE.items() if ways & bit)
+
+    def repoint(self, terminals: str | Sequence[str] = "", *, weights: bool = False) -> tuple[Pointing, ...] | None:
+        """Voltage references with which the form is exact; as few change as can be. ``weights``: whether the weights of
+        changed elements may change as well. None when there are none."""
+        found = self._handle.repoint(self._leads(terminals), weights)
+        if found is None:
+            return None
+        return tuple(
+            Pointing(None if plus < 0 else f"{_terminal_name(plus)}-{_terminal_name(minus)}", weight)
+            for plus, minus, weight in found
+        )
+
+    def recompute(self, volts: Mapping[str, complex] | None = None) -> tuple[complex, ...] | None:
+        """Complex weights on P + jQ of each element that give the true complex power of every load, at ``volts`` or at
+        nominal voltages, of the fundamental alone. None when there are none."""
+        at = None if volts is None else {_terminal(name): complex(v) for name, v in volts.items()}
+        found = self._handle.recompute(at)
+        return None if found is None else tuple(found)
+
+    @staticmethod
+    def _leads(terminals: str | Sequence[str]) -> int:
+        return sum({1 << _terminal(name) for name in terminals})
+
+    def fault(self, kind: str, element: int | None = None, x: int | str | None = None, y: int | str | None = None,
+              ratio: Ratio = 1) -> Form:
+        """The form with one more fault in the wiring; see :func:`blondel.fault_kinds`. ``element`` None: every element that
+        the fault can touch. ``x`` and ``y``: numbers of conductors or elements, or names of terminals, as the
+        kind says. Faults compose."""
+
+        def number(value: int | str | None) -> int:
+            return -1 if value is None else _terminal(value) if isinstance(value, str) else value
+
+        return Form(self._handle.fault(kind, number(element), number(x), number(y), ratio))
+
+    def balanced(self, element: int | None = None) -> complex:
+        """Registered over true complex power for a load of equal impedances at nominal voltages: of the weighted sum, or of
+        one element over the whole load's power."""
+        return self._handle.balanced(-1 if element is None else element)
 
     def as_dict(self) -> dict[str, Any]:
         """Everything as one mapping."""

@@ -1,6 +1,7 @@
 // What every part of the binding needs: handles, failed calls, texts, progress.
 #pragma once
 
+#include <pybind11/complex.h>
 #include <pybind11/pybind11.h>
 #include <pybind11/stl.h>
 
@@ -56,6 +57,7 @@ inline void free_tou(bln_tou* t) { bln_tou_free(t); }
 inline void free_bins(bln_bins* b) { bln_bins_free(b); }
 inline void free_demand(bln_demand* d) { bln_demand_free(d); }
 inline void free_apportionment(bln_apportionment* a) { bln_apportionment_free(a); }
+inline void free_hypotheses(bln_hypotheses* h) { bln_hypotheses_free(h); }
 using Text = Handle<bln_text, free_text>;
 using Draft = Handle<bln_draft, free_draft>;
 using Site = Handle<bln_site, free_site>;
@@ -65,6 +67,7 @@ using Report = Handle<bln_report, free_report>;
 using Catalogue = Handle<bln_catalogue, free_catalogue>;
 using Arrangement = Handle<bln_arrangement, free_arrangement>;
 using Form = Handle<bln_form, free_form>;
+using Hypotheses = Handle<bln_hypotheses, free_hypotheses>;
 using Readings = Handle<bln_readings, free_readings>;
 using Live = Handle<bln_live, free_live>;
 using Intervals = Handle<bln_intervals, free_intervals>;
@@ -191,6 +194,8 @@ void bind_view(py::module_& m);
 void bind_policy(py::module_& m);
 void bind_report(py::module_& m);
 void bind_form(py::module_& m);
+void bind_bounds(py::class_<Form>& form);
+void bind_faults(py::module_& m, py::class_<Form>& form);
 void bind_json(py::module_& m);
 void bind_live(py::module_& m);
 void bind_quantities(py::module_& m);

@@ -212,9 +212,12 @@ void bind_form(py::module_& m) {
     m.attr("FORM_WORDS") = py::dict(py::arg("registered") = static_cast<int>(BLN_FORM_REGISTERED),
                                     py::arg("error") = static_cast<int>(BLN_FORM_ERROR),
                                     py::arg("condition") = static_cast<int>(BLN_FORM_CONDITION),
-                                    py::arg("verdict") = static_cast<int>(BLN_FORM_VERDICT));
+                                    py::arg("verdict") = static_cast<int>(BLN_FORM_VERDICT),
+                                    py::arg("correction") = static_cast<int>(BLN_FORM_CORRECTION));
     py::class_<Form> form(m, "Form");
     bind_arrangement(m);
+    bind_bounds(form);
+    bind_faults(m, form);
     form.def_static("of_point",
                     [](const View& view, const py::object& point, bool neutral) {
                         const CText id(point, "point");

@@ -18,7 +18,7 @@ namespace {
 
 using Complex = std::complex<double>;
 using Node = rapidjson::Value;
-constexpr std::size_t case_count = 62;
+constexpr std::size_t case_count = 110;
 constexpr char letters[] = "ABCNG";
 
 std::size_t terminal(char letter) {

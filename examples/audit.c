@@ -222,10 +222,12 @@ int main(int argc, char** argv) {
         print_owner(&a);
         if (a.statement != NULL) {
             print_bills(&a.bills, a.view);
-            print_reconciliations(a.statement, a.intervals);
+            print_reconciliations(a.site, a.view, a.statement, a.intervals);
         }
         print_items(&a.items, a.site, a.view);
-        if (print_proofs(a.site, a.view)) result = anything_wrong(&a) ? SOMETHING_WRONG : NOTHING_WRONG;
+        if ((a.live == NULL || (print_corrections(a.view, a.live) && print_loads(a.site, a.view, a.live))) &&
+            print_proofs(a.site, a.view))
+            result = anything_wrong(&a) ? SOMETHING_WRONG : NOTHING_WRONG;
     }
     free_audit(&a);
     return result;

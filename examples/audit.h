@@ -75,11 +75,27 @@ bool compare_bills(const bln_site* site, const bln_view* view, const bln_report*
 bool mis_billed(const struct bill* bill);
 /* The table for the owner, largest first. */
 void print_bills(const struct bills* bills, const bln_view* view);
-void print_reconciliations(const bln_statement* statement, const bln_intervals* intervals);
+void print_reconciliations(const bln_site* site, const bln_view* view, const bln_statement* statement,
+                           const bln_intervals* intervals);
 
 /* audit_faults.c: adds what the wiring faults that the readings show have cost. */
 bool estimate_faults(const bln_site* site, const bln_view* view, const bln_intervals* intervals, const bln_live* live,
                      const bln_statement* statement, struct bills* bills);
+
+/* audit_power.c: the numbers behind the verdicts. */
+
+/* Power, volt-amperes, neutral current and unbalance of the three-phase mains, from the readings. */
+bool print_loads(const bln_site* site, const bln_view* view, const bln_live* live);
+/* Whether and how the channels at hand could give the truth, where weights alone do not. */
+bool print_uses(const bln_form* form);
+/* How far an arrangement that is not exact can be off. */
+bool print_bound(const bln_form* form, const bln_view* view);
+/* How the energy that was registered under a fault gives the truth. */
+bool print_corrections(const bln_view* view, const bln_live* live);
+/* Expanded uncertainty (k = 2) of a roll-up minus its main, in percent of the main; false when the classes are unknown.
+ */
+bool uncertainty_percent(const bln_site* site, const bln_view* view, const bln_statement* statement, const char* rollup,
+                         double* out);
 
 /* audit_form.c: is every point's arrangement of meter elements exact? */
 

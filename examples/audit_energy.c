@@ -236,10 +236,11 @@ void print_bills(const struct bills* bills, const bln_view* view) {
     puts("  Figures follow from record and registers. ~ means: estimated, see the guide.");
 }
 
-void print_reconciliations(const bln_statement* statement, const bln_intervals* intervals) {
+void print_reconciliations(const bln_site* site, const bln_view* view, const bln_statement* statement,
+                           const bln_intervals* intervals) {
     const size_t n = bln_statement_reconciliations(statement);
     if (n > 0) puts("\nAGAINST THE MAINS  (kWh)");
-    if (n > 0) puts("  roll-up      main                main        sum  difference  limit  verdict");
+    if (n > 0) puts("  roll-up     main               main        sum  difference   U k=2  limit  verdict");
     for (size_t i = 0; i < n; ++i) {
         bln_reconciliation r = {.size = sizeof r};
         if (bln_statement_reconciliation(statement, i, &r, NULL) != BLN_OK) continue;
@@ -247,11 +248,21 @@ void print_reconciliations(const bln_statement* statement, const bln_intervals* 
                               : r.verdict == BLN_WRONG     ? "does not agree"
                               : r.verdict == BLN_UNDECIDED ? "undecided: look again"
                                                            : "nothing to compare";
-        printf("  %-12.12s %-14.14s %9.1f  %9.1f    %+7.2f%%  %4.1f%%  %s\n", r.rollup, r.main,
-               kwh(statement, r.main_net), kwh(statement, r.sum_net), r.difference_percent, r.tolerance_percent,
-               verdict);
+        char expanded[20] = "      -";
+        double percent = 0;
+        if (uncertainty_percent(site, view, statement, r.rollup, &percent)) {
+            expanded[0] = '\0';
+            append(expanded, sizeof expanded, "%6.2f%%", percent);
+        }
+        printf("  %-11.11s %-13.13s %9.1f  %9.1f    %+7.2f%% %s  %4.1f%%  %s\n", r.rollup, r.main,
+               kwh(statement, r.main_net), kwh(statement, r.sum_net), r.difference_percent, expanded,
+               r.tolerance_percent, verdict);
         if (r.left_out > 0)
             printf("  %12s %llu of %llu intervals left out: something is missing in them\n", "",
                    (unsigned long long)r.left_out, (unsigned long long)bln_intervals_count(intervals));
     }
+    if (n > 0)
+        wrap("  U: ",
+             "what the accuracy classes leave open (k = 2), CTs at a fifth of their rating. A difference beyond U "
+             "has another cause: losses, what nobody meters, or a fault.");
 }

@@ -49,7 +49,7 @@ static bool print_words(const bln_form* form, int32_t what, const char* first) {
     return true;
 }
 
-static bool print_inexact(const bln_form* form, const char* point) {
+static bool print_inexact(const bln_form* form, const bln_view* view, const char* point) {
     size_t fewest = 0;
     int64_t num[64], den[64];
     int32_t found = 0;
@@ -65,7 +65,7 @@ static bool print_inexact(const bln_form* form, const char* point) {
         return false;
     append(line, sizeof line, "%zu; %zu would do for this load.", n, fewest);
     wrap("    elements    ", line);
-    if (n > 64) return true;
+    if (n > 64 || !print_bound(form, view)) return n > 64;
     if (!worked(bln_form_realise(form, num, den, &found, NULL, &error), error, point)) return false;
     line[0] = '\0';
     for (size_t e = 0; found && e < n; ++e) {
@@ -75,8 +75,8 @@ static bool print_inexact(const bln_form* form, const char* point) {
         append(line, sizeof line, "%s%s x %lld", e > 0 ? ", " : "", channel, (long long)num[e]);
         if (den[e] != 1) append(line, sizeof line, "/%lld", (long long)den[e]);
     }
-    wrap("    software    ", found ? line : "No weights on these channels make it right: an element is missing.");
-    return true;
+    if (found) wrap("    software    ", line);
+    return found || print_uses(form);
 }
 
 static bool print_unknown(const bln_form* form, const char* point) {
@@ -105,7 +105,7 @@ bool print_proofs(const bln_site* site, const bln_view* view) {
         const char* point = bln_site_id(site, BLN_KIND_POINT, i);
         good = worked(bln_form_of_point(view, point, 1, &form, &error), error, point) && verdict_of(form, &verdict);
         if (good && verdict == EXACT) append(exact, sizeof exact, "%s%s", count++ > 0 ? ", " : "", point);
-        if (good && verdict == INEXACT) good = print_inexact(form, point);
+        if (good && verdict == INEXACT) good = print_inexact(form, view, point);
         if (good && verdict == UNKNOWN) good = print_unknown(form, point);
         bln_form_free(form);
     }

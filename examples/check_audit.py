@@ -44,6 +44,25 @@ def near(value, truth, percent):
     return abs(value - truth) <= abs(truth) * percent / 100
 
 
+def check_numbers(mistakes, faults):
+    """Bounds, corrections, loads and uncertainties, against what follows from the record by hand."""
+    mistakes, faults = (" ".join(text.split()) for text in (mistakes, faults))
+    # Chandlery: V_B I_B* counts twice, 60 A at up to 105 % of 120 V. Kiln: reversed, twice 240 V.
+    for kva in (60 * 126, 2 * 60 * 252):
+        line = f"never more than {kva / 1000:.2f} kVA; the worst case that a search finds is {kva / 1000:.2f} kVA"
+        expect(line in mistakes, f"the audit does not say: {line}")
+    # Exchanged between B and C: S_B from S_C by V_B / V_C and the reverse.
+    expect("S = S1 − (0.5+j0.866)·S2 − (0.5−j0.866)·S3, at nominal voltages" in faults, "no correction for the bakery")
+    expect("S = −S1 + S2, exact for every load" in faults, "no correction for flat 7")
+    with open(SITE / "readings.csv", encoding="utf-8") as file:
+        rows = {row["channel"]: row for row in csv.DictReader(file)}
+    watts = sum(float(rows[f"W1-0{k}"]["watts"]) for k in (1, 2, 3))
+    expect(f"main-wye {watts / 1000:.1f} kW" in faults, "the load of the main is not the sum of its phases")
+    sums = re.findall(r"(high-leg|yard) main\S+ [\d.]+ [\d.]+ ([+-][\d.]+)% ([\d.]+)%", faults)
+    expect(len(sums) == 2, "no uncertainty beside the sums")
+    expect(all(abs(float(off)) < float(u) < 3 for _, off, u in sums), f"what agrees stays within U: {sums}")
+
+
 def main(audit):
     with open(SITE / "truth.csv", encoding="utf-8") as file:
         truth = {row["circuit"]: int(row["watt_hours"]) / 1000 for row in csv.DictReader(file)}
@@ -83,6 +102,7 @@ def main(audit):
             expect(near(found[point][1], truth[circuit], 3), f"{point} used {truth[circuit]}: {found[point]}")
     expect(re.search(r"otherwise than the record says: bakery, flat-7\.", faults), "the readings accuse others")
 
+    check_numbers(mistakes, faults)
     plain = run(0, audit, HERE / "one-panel/site.json")
     expect("0 errors" in plain, "the one-panel site is not clean")
     expect("Channel counted more than once" in run(1, audit_cpp, SITE / "site-mistakes.json"), "audit_cpp is blind")

@@ -217,7 +217,8 @@ def build():
                                  "core": core, "mark_faces": "source"}
     for pid, name, inputs, groups, references, kind, full, low, high in PROFILES:
         site["profiles"][pid] = {"name": name, "inputs": inputs, "groups": groups, "references": references,
-                                 "input_kind": kind, "full_scale": full, "volts_ln_min": low, "volts_ln_max": high}
+                                 "input_kind": kind, "full_scale": full, "accuracy_class": "0.5S",
+                                 "volts_ln_min": low, "volts_ln_max": high}
     for number, (did, name, profile, service) in enumerate(DEVICES):
         site["devices"][did] = {"name": name, "serial": f"HM-{4011 + 7 * number}", "profile": profile,
                                 "service": service, "supply": "MSB-18", "scaled_by": "device"}

@@ -122,8 +122,11 @@ def test_points_and_sums_of_a_record(mill):
     assert none.sum_shared == 0 and none.difference_combined < total.difference_combined
     with pytest.raises(blondel.AbsentError):
         blondel.rollup_uncertainty(view, rollup.id, {}, percent=50)
+    without = mill.draft()
+    for i in mill.ids("profile"):
+        without.clear("profile", i, "accuracy_class")
     with pytest.raises(blondel.AbsentError) as refused:
-        blondel.point_uncertainty(mill.view(), point.id, [1000] * n, amps)
+        blondel.point_uncertainty(without.freeze().view(), point.id, [1000] * n, amps)
     assert refused.value.items[0].pointer.endswith("/accuracy_class")
 
 

@@ -33,37 +33,46 @@ BLN_WIDE_LOOPS void cholesky(double* m, std::size_t n) noexcept {
         for (std::size_t c = 0; c < r; ++c) m[r * n + c] = m[c * n + r];
 }
 
-/// Solves L L' X = X for the rows of X, @p n rows of @p width, with the Cholesky factor L.
-BLN_WIDE_LOOPS void substitute(const double* l, double* x, std::size_t n, std::size_t width) noexcept {
-    for (std::size_t r = 0; r < n; ++r) {
-        double* to = x + r * width;
-        for (std::size_t c = 0; c < r; ++c) {
-            const double f = l[r * n + c];
-            const double* from = x + c * width;
-            for (std::size_t p = 0; p < width; ++p) to[p] -= f * from[p];
-        }
-        const double pivot = 1 / l[r * n + r];
-        for (std::size_t p = 0; p < width; ++p) to[p] *= pivot;
+typedef double Four __attribute__((vector_size(32), aligned(8)));
+
+/// x[0] -= sum over c of l[c * apart] * x of row c, for a block of columns that stays in registers.
+template <std::size_t Fours>
+inline __attribute__((always_inline)) void eliminate(double* to, const double* l, std::size_t apart, const double* from,
+                                                     std::size_t rows, std::size_t width, double pivot) noexcept {
+    Four sum[Fours];
+    for (std::size_t b = 0; b < Fours; ++b) sum[b] = *reinterpret_cast<const Four*>(to + 4 * b);
+    for (std::size_t c = 0; c < rows; ++c, from += width) {
+        const double f = l[c * apart];
+        for (std::size_t b = 0; b < Fours; ++b) sum[b] -= f * *reinterpret_cast<const Four*>(from + 4 * b);
     }
-    for (std::size_t r = n; r-- > 0;) {
-        double* to = x + r * width;
-        for (std::size_t c = r + 1; c < n; ++c) {
-            const double f = l[c * n + r];
-            const double* from = x + c * width;
-            for (std::size_t p = 0; p < width; ++p) to[p] -= f * from[p];
-        }
-        const double pivot = 1 / l[r * n + r];
-        for (std::size_t p = 0; p < width; ++p) to[p] *= pivot;
+    for (std::size_t b = 0; b < Fours; ++b) *reinterpret_cast<Four*>(to + 4 * b) = sum[b] * pivot;
+}
+inline __attribute__((always_inline)) void eliminate_row(double* to, const double* l, std::size_t apart,
+                                                         const double* from, std::size_t rows, std::size_t width,
+                                                         double pivot) noexcept {
+    std::size_t p = 0;
+    for (; p + 32 <= width; p += 32) eliminate<8>(to + p, l, apart, from + p, rows, width, pivot);
+    for (; p + 8 <= width; p += 8) eliminate<2>(to + p, l, apart, from + p, rows, width, pivot);
+    for (; p < width; ++p) {
+        double sum = to[p];
+        for (std::size_t c = 0; c < rows; ++c) sum -= l[c * apart] * from[c * width + p];
+        to[p] = sum * pivot;
     }
 }
 
-constexpr std::size_t lanes = 8;
+/// Solves L L' X = X for the rows of X, @p n rows of @p width, with the Cholesky factor L.
+BLN_WIDE_LOOPS void substitute(const double* l, double* x, std::size_t n, std::size_t width) noexcept {
+    for (std::size_t r = 0; r < n; ++r) eliminate_row(x + r * width, l + r * n, 1, x, r, width, 1 / l[r * n + r]);
+    for (std::size_t r = n; r-- > 0;)
+        eliminate_row(x + r * width, l + r * n + r + 1, 1, x + (r + 1) * width, n - r - 1, width, 1 / l[r * n + r]);
+}
+
+constexpr std::size_t lanes = HarmonicFit::lanes;
 
 /// Four rows at a time against eight right-hand sides, so that all sums stay in registers.
 template <std::size_t Rows>
 inline __attribute__((always_inline)) void multiply_rows(const double* rows, std::size_t half, const double* x,
                                                          double* out) noexcept {
-    typedef double Four __attribute__((vector_size(32), aligned(8)));
     Four sum[Rows][2] = {};
     for (std::size_t p = 0; p < half; ++p) {
         const Four left = *reinterpret_cast<const Four*>(x + p * lanes);
@@ -84,6 +93,35 @@ BLN_WIDE_LOOPS void multiply(const double* rows, std::size_t count, std::size_t 
     std::size_t k = 0;
     for (; k + 4 <= count; k += 4) multiply_rows<4>(rows + k * half, half, x, out + k * lanes);
     for (; k < count; ++k) multiply_rows<1>(rows + k * half, half, x, out + k * lanes);
+}
+
+/// Even and odd part of eight folded cycles about their middle, cycle by cycle side by side.
+BLN_WIDE_LOOPS void halve(const double* rows, std::size_t length, std::size_t half, double* even,
+                          double* odd) noexcept {
+    const std::size_t upper = length / 2, lower = (length - 1) / 2;
+    for (std::size_t p = 0; p < half; ++p) {
+        const double *right = rows + upper + p, *left = rows + lower - p;
+        for (std::size_t i = 0; i < lanes; ++i) {
+            const double r = right[i * length], l = left[i * length];
+            even[p * lanes + i] = r + l;
+            odd[p * lanes + i] = r - l;
+        }
+    }
+    if (upper != lower) return;
+    for (std::size_t i = 0; i < lanes; ++i) even[i] = rows[i * length + upper];
+}
+
+/// out[k] = (a[k] - j b[k]) factor[k] for k >= 1, part by part: a complex number on the stack would stall the
+/// processor.
+void turn(const double* a, const double* b, const HarmonicFit::Phasor* factor, std::size_t orders,
+          HarmonicFit::Phasor* out) noexcept {
+    const double* f = reinterpret_cast<const double*>(factor);
+    double* to = reinterpret_cast<double*>(out);
+    for (std::size_t k = 1; k < orders; ++k) {
+        const double re = a[k * lanes], im = -b[k * lanes];
+        to[2 * k] = re * f[2 * k] - im * f[2 * k + 1];
+        to[2 * k + 1] = re * f[2 * k + 1] + im * f[2 * k];
+    }
 }
 
 }  // namespace
@@ -157,17 +195,27 @@ void HarmonicFit::invert(bool sines) {
 }
 
 void HarmonicFit::factors(const Folding& folding, double origin) {
-    factor_.resize(highest_ + 1);
-    const double centre = (static_cast<double>(length_) - 1) / 2;
-    for (std::size_t k = 0; k <= highest_; ++k) {
-        const double w = static_cast<double>(k) * step_;
-        Phasor sum = 0;
-        for (const double o : folding.offset) sum += Phasor(std::cos(w * o), std::sin(w * o));
-        const double back = w * (folding.origin + centre - origin);
-        const Phasor turn(std::cos(back), -std::sin(back));
-        factor_[k] =
-            k == 0 ? Phasor(1.0 / static_cast<double>(folding.offset.size())) : turn / (sum * std::numbers::sqrt2);
+    // Powers of one turn a cycle: a sine for each order would cost as much as the solution.
+    factor_.assign(highest_ + 1, 0);
+    for (const double o : folding.offset) {
+        const double c = std::cos(step_ * o), s = std::sin(step_ * o);
+        double re = 1, im = 0;
+        for (Phasor& f : factor_) {
+            f = {f.real() + re, f.imag() + im};
+            const double next = re * c - im * s;
+            im = re * s + im * c;
+            re = next;
+        }
     }
+    const double centre = (static_cast<double>(length_) - 1) / 2;
+    const double back = step_ * (folding.origin + centre - origin);
+    for (std::size_t k = 1; k <= highest_; ++k) {
+        const double w = static_cast<double>(k) * back, re = factor_[k].real(), im = factor_[k].imag();
+        const double c = std::cos(w), s = std::sin(w), size = (re * re + im * im) * std::numbers::sqrt2;
+        // (c - js) / (re + j im)
+        factor_[k] = {(c * re - s * im) / size, (-s * re - c * im) / size};
+    }
+    factor_[0] = 1.0 / static_cast<double>(folding.offset.size());
 }
 
 void HarmonicFit::solve(const double* folded, std::size_t rows, const Folding& folding, double origin, Phasor* out) {
@@ -177,30 +225,16 @@ void HarmonicFit::solve(const double* folded, std::size_t rows, const Folding& f
     odd_.resize(half_ * lanes);
     a_.resize(orders * lanes);
     b_.resize(orders * lanes);
-    const std::size_t upper = length_ / 2, lower = (length_ - 1) / 2;
     for (std::size_t at = 0; at < rows; at += lanes) {
         const std::size_t count = std::min(lanes, rows - at);
-        if (count < lanes) {
-            std::fill(even_.begin(), even_.end(), 0.0);
-            std::fill(odd_.begin(), odd_.end(), 0.0);
-        }
-        for (std::size_t i = 0; i < count; ++i) {
-            const double* y = folded + (at + i) * length_;
-            for (std::size_t p = 0; p < half_; ++p) {
-                const double right = y[upper + p], left = y[lower - p];
-                even_[p * lanes + i] = right + left;
-                odd_[p * lanes + i] = right - left;
-            }
-            if (upper == lower) even_[i] = y[upper];
-        }
+        halve(folded + at * length_, length_, half_, even_.data(), odd_.data());
         multiply(cosines_.data(), orders, half_, even_.data(), a_.data());
         multiply(sines_.data(), orders, half_, odd_.data(), b_.data());
-        for (std::size_t i = 0; i < count; ++i)
-            for (std::size_t k = 0; k < orders; ++k) {
-                const Phasor y(a_[k * lanes + i], k == 0 ? 0 : -b_[k * lanes + i]), f = factor_[k];
-                out[(at + i) * orders + k] = {y.real() * f.real() - y.imag() * f.imag(),
-                                              y.real() * f.imag() + y.imag() * f.real()};
-            }
+        for (std::size_t i = 0; i < count; ++i) {
+            Phasor* to = out + (at + i) * orders;
+            to[0] = a_[i] * factor_[0].real();
+            turn(a_.data() + i, b_.data() + i, factor_.data(), orders, to);
+        }
     }
 }
 

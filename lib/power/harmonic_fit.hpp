@@ -33,6 +33,7 @@ struct Folding {
 class HarmonicFit {
 public:
     using Phasor = std::complex<double>;
+    static constexpr std::size_t lanes = 8;  ///< rows that are solved side by side
 
     /// Room for cycles of @p length samples and @p orders orders; set() and solve() then allocate nothing.
     void reserve(std::size_t length, std::size_t orders);
@@ -43,7 +44,8 @@ public:
         return folding.length == length_ && std::abs(folding.step - step_) <= within * step_;
     }
     /// RMS phasors of orders 0 to highest of @p rows folded rows, each of `length` samples, one after another. The time
-    /// origin is @p origin, in samples from the row. @p out: rows * (highest + 1).
+    /// origin is @p origin, in samples from the row. @p out: rows * (highest + 1). Rows are taken eight at a time, so
+    /// @p folded has memory for a multiple of eight of them.
     void solve(const double* folded, std::size_t rows, const Folding& folding, double origin, Phasor* out);
     /// As solve(), of one row and order 1 alone.
     [[nodiscard]] Phasor fundamental(const double* folded, const Folding& folding, double origin) const;

@@ -92,7 +92,8 @@ Wave::Wave(WavePlan plan) : plan_(std::move(plan)) {
     const double fastest = plan_.frequency > 0 ? plan_.frequency : plan_.nominal * (1 - band);
     const auto longest = static_cast<std::size_t>(plan_.rate / fastest) + 2;
     at_edges_.resize(4 * Edge::reach * plan_.signals.size());
-    folded_.resize(longest * plan_.signals.size());
+    folded_.resize(longest * ((plan_.signals.size() + HarmonicFit::lanes - 1) / HarmonicFit::lanes) *
+                   HarmonicFit::lanes);
     // From here on nothing is allocated: a push cannot run out of memory.
     const std::size_t fitted = std::max(orders, search_orders + 1);
     fit_.reserve(longest, std::min(fitted, longest / 2 + 1));
@@ -249,9 +250,9 @@ bool Wave::find_frequency(std::uint32_t cycles) {
             const std::size_t wanted = plan_.highest > 0 ? static_cast<std::size_t>(plan_.highest) : search_orders;
             fit_.set(first_, std::min((first_.length - 1) / 2, wanted));
         }
-        fold(row(s), type, first_.starts.data(), part, first_.length, folded_.data());
+        fold(row(s), type, first_.starts.data(), part, first_.length, 1, folded_.data());
         const Phasor one = fit_.fundamental(folded_.data(), first_, begin);
-        fold(row(s), type, second_.starts.data(), part, second_.length, folded_.data());
+        fold(row(s), type, second_.starts.data(), part, second_.length, 1, folded_.data());
         const Phasor two = fit_.fundamental(folded_.data(), second_, begin);
         const auto from = static_cast<std::size_t>(std::ceil(begin)),
                    to = static_cast<std::size_t>(begin + cycles * period);
@@ -316,9 +317,8 @@ void Wave::spectra(std::uint32_t cycles) {
     const std::size_t length = folding_.length;
     window_.highest = std::min(static_cast<std::uint32_t>(plan_.highest), static_cast<std::uint32_t>((length - 1) / 2));
     for (std::size_t s = 0; s < plan_.signals.size(); ++s) {
-        double* to = folded_.data() + s * length;
-        fold(row(s), plan_.signals[s].type, folding_.starts.data(), cycles, length, to);
-        for (std::size_t m = 0; m < length; ++m) to[m] *= plan_.signals[s].scale;
+        fold(row(s), plan_.signals[s].type, folding_.starts.data(), cycles, length, plan_.signals[s].scale,
+             folded_.data() + s * length);
     }
     fit_.set(folding_, window_.highest);
     fit_.solve(folded_.data(), plan_.signals.size(), folding_, begin, spectra_.data());

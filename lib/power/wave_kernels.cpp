@@ -6,7 +6,7 @@
 #include "power/wide_loops.hpp"
 
 #if defined(__SSE2__)
-#include <emmintrin.h>
+#include <immintrin.h>
 #endif
 
 namespace bln {
@@ -33,7 +33,7 @@ std::int64_t whole_products(const std::int16_t* a, const std::int16_t* b, std::s
 #if defined(__SSE2__)
 /// Exact. Each pair of products is split into 16 low and 16 high bits, which 32-bit lanes add without overflow for 2^14
 /// steps. One pair alone leaves 32 bits, -32768 four times over; then the plain loop counts again.
-std::int64_t packed_products(const std::int16_t* a, const std::int16_t* b, std::size_t n) noexcept {
+std::int64_t narrow_products(const std::int16_t* a, const std::int16_t* b, std::size_t n) noexcept {
     constexpr std::size_t run = std::size_t{8} << 14;
     const __m128i low_mask = _mm_set1_epi32(0xFFFF), least = _mm_set1_epi32(INT32_MIN);
     std::int64_t sum = 0;
@@ -58,6 +58,39 @@ std::int64_t packed_products(const std::int16_t* a, const std::int16_t* b, std::
     if (_mm_movemask_epi8(broken) != 0) return whole_products(a, b, n);
     return sum + whole_products(a + i, b + i, n - i);
 }
+
+/// The same, sixteen at a time.
+__attribute__((target("avx2"))) std::int64_t wide_products(const std::int16_t* a, const std::int16_t* b,
+                                                           std::size_t n) noexcept {
+    constexpr std::size_t run = std::size_t{16} << 14;
+    const __m256i low_mask = _mm256_set1_epi32(0xFFFF), least = _mm256_set1_epi32(INT32_MIN);
+    std::int64_t sum = 0;
+    std::size_t i = 0;
+    __m256i broken = _mm256_setzero_si256();
+    const std::size_t whole = n - n % 16;
+    while (i < whole) {
+        const std::size_t stop = whole - i < run ? whole : i + run;
+        __m256i low = _mm256_setzero_si256(), high = _mm256_setzero_si256();
+        for (; i < stop; i += 16) {
+            const __m256i pair = _mm256_madd_epi16(_mm256_loadu_si256(reinterpret_cast<const __m256i*>(a + i)),
+                                                   _mm256_loadu_si256(reinterpret_cast<const __m256i*>(b + i)));
+            low = _mm256_add_epi32(low, _mm256_and_si256(pair, low_mask));
+            high = _mm256_add_epi32(high, _mm256_srai_epi32(pair, 16));
+            broken = _mm256_or_si256(broken, _mm256_cmpeq_epi32(pair, least));
+        }
+        alignas(32) std::int32_t l[8], h[8];
+        _mm256_store_si256(reinterpret_cast<__m256i*>(l), low);
+        _mm256_store_si256(reinterpret_cast<__m256i*>(h), high);
+        for (int k = 0; k < 8; ++k) sum += std::int64_t{l[k]} + std::int64_t{h[k]} * 65536;
+    }
+    if (_mm256_movemask_epi8(broken) != 0) return whole_products(a, b, n);
+    return sum + whole_products(a + i, b + i, n - i);
+}
+
+std::int64_t packed_products(const std::int16_t* a, const std::int16_t* b, std::size_t n) noexcept {
+    static const bool wide = __builtin_cpu_supports("avx2") != 0;
+    return wide ? wide_products(a, b, n) : narrow_products(a, b, n);
+}
 #else
 std::int64_t packed_products(const std::int16_t* a, const std::int16_t* b, std::size_t n) noexcept {
     return whole_products(a, b, n);
@@ -81,7 +114,7 @@ double with(const A* a, const void* b, Sample type_b, std::size_t n) noexcept {
 
 template <class T, class Sum>
 inline __attribute__((always_inline)) void folded(const T* row, const std::size_t* starts, std::size_t cycles,
-                                                  std::size_t length, double* out) noexcept {
+                                                  std::size_t length, double scale, double* out) noexcept {
     // A stretch at a time, so that its sums stay in the first cache whatever the length of a cycle.
     constexpr std::size_t stretch = 256;
     for (std::size_t at = 0; at < length; at += stretch) {
@@ -91,14 +124,14 @@ inline __attribute__((always_inline)) void folded(const T* row, const std::size_
             const T* x = row + starts[j] + at;
             for (std::size_t m = 0; m < n; ++m) sum[m] = static_cast<Sum>(sum[m] + static_cast<Sum>(x[m]));
         }
-        for (std::size_t m = 0; m < n; ++m) out[at + m] = static_cast<double>(sum[m]);
+        for (std::size_t m = 0; m < n; ++m) out[at + m] = static_cast<double>(sum[m]) * scale;
     }
 }
 
 /// The sums fit: a window has at most 10,000 cycles.
 BLN_WIDE_LOOPS void folded_short(const std::int16_t* row, const std::size_t* starts, std::size_t cycles,
-                                 std::size_t length, double* out) noexcept {
-    folded<std::int16_t, std::int32_t>(row, starts, cycles, length, out);
+                                 std::size_t length, double scale, double* out) noexcept {
+    folded<std::int16_t, std::int32_t>(row, starts, cycles, length, scale, out);
 }
 
 template <class T>
@@ -165,19 +198,20 @@ double dot(const void* a, Sample type_a, const void* b, Sample type_b, std::size
     return with(static_cast<const double*>(a), b, type_b, n);
 }
 
-void fold(const void* row, Sample type, const std::size_t* starts, std::size_t cycles, std::size_t length,
+void fold(const void* row, Sample type, const std::size_t* starts, std::size_t cycles, std::size_t length, double scale,
           double* out) noexcept {
     switch (type) {
         case Sample::i16:
-            return folded_short(static_cast<const std::int16_t*>(row), starts, cycles, length, out);
+            return folded_short(static_cast<const std::int16_t*>(row), starts, cycles, length, scale, out);
         case Sample::i32:
-            return folded<std::int32_t, double>(static_cast<const std::int32_t*>(row), starts, cycles, length, out);
+            return folded<std::int32_t, double>(static_cast<const std::int32_t*>(row), starts, cycles, length, scale,
+                                                out);
         case Sample::f32:
-            return folded<float, double>(static_cast<const float*>(row), starts, cycles, length, out);
+            return folded<float, double>(static_cast<const float*>(row), starts, cycles, length, scale, out);
         case Sample::f64:
             break;
     }
-    folded<double, double>(static_cast<const double*>(row), starts, cycles, length, out);
+    folded<double, double>(static_cast<const double*>(row), starts, cycles, length, scale, out);
 }
 
 void numbers(const void* row, Sample type, std::size_t first, std::size_t n, double* out) noexcept {

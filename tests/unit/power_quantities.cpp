@@ -229,3 +229,50 @@ TEST_CASE("quantities: snapshots at every stride, type and length") {
         CHECK_FALSE(snapshot_power(bad, 0, n));
     }
 }
+
+TEST_CASE("quantities: snapshots by the hundred thousand, into memory of any alignment") {
+    constexpr std::size_t n = (std::size_t{1} << 18) + 7;
+    std::vector<Phasor> v(n), i(n);
+    for (std::size_t k = 0; k < n; ++k) {
+        v[k] = Phasor(230 + static_cast<double>(k % 7), static_cast<double>(k % 11));
+        i[k] = Phasor(3 - static_cast<double>(k % 5), static_cast<double>(k % 3));
+    }
+    const auto* cv = reinterpret_cast<const double*>(v.data());
+    const auto* ci = reinterpret_cast<const double*>(i.data());
+    for (const std::size_t shift : {0U, 1U}) {
+        std::vector<double> p(n + 2, -1), q(n + 2, -1), s(n + 2, -1);
+        const SnapshotColumns columns{{cv, 16, false},
+                                      {cv + 1, 16, false},
+                                      {ci, 16, false},
+                                      {ci + 1, 16, false},
+                                      {p.data() + shift, 8, false},
+                                      {q.data() + shift, 8, false},
+                                      {s.data() + shift, 8, false}};
+        CHECK(snapshot_power(columns, 0, n));
+        std::size_t wrong = 0;
+        for (std::size_t k = 0; k < n; ++k) {
+            const Phasor power = v[k] * std::conj(i[k]);
+            wrong += p[k + shift] != power.real() || q[k + shift] != power.imag() ||
+                     std::abs(s[k + shift] - std::abs(power)) > 1e-9;
+        }
+        CHECK(wrong == 0);
+        CHECK(p[n + shift] == -1);
+        CHECK(q[n + shift] == -1);
+    }
+    // What is not finite is noticed wherever it stands, in whichever part.
+    std::vector<double> p(9), q(9);
+    for (std::size_t at = 0; at < 9; ++at)
+        for (const double bad : {std::numeric_limits<double>::quiet_NaN(), std::numeric_limits<double>::infinity()})
+            for (int part = 0; part < 4; ++part) {
+                std::vector<double> a(18, 2), b(18, 3);
+                (part < 2 ? a : b)[2 * at + static_cast<std::size_t>(part % 2)] = bad;
+                const SnapshotColumns columns{{a.data(), 16, false},
+                                              {a.data() + 1, 16, false},
+                                              {b.data(), 16, false},
+                                              {b.data() + 1, 16, false},
+                                              {p.data(), 8, false},
+                                              {q.data(), 8, false},
+                                              {}};
+                CHECK_FALSE(snapshot_power(columns, 0, 9));
+            }
+}

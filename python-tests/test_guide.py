@@ -20,7 +20,8 @@ def test_guide(root, monkeypatch, name, least):
     assert said == [], "".join(said)
 
 
-def test_theory_of_uncertainty(root):
-    path = root / "docs/theory/uncertainty.md"
+@pytest.mark.parametrize(("name", "least"), [("uncertainty", 5), ("quantities", 12), ("form", 14), ("faults", 12)])
+def test_theory(root, name, least):
+    path = root / f"docs/theory/{name}.md"
     result = doctest.testfile(str(path), module_relative=False, optionflags=doctest.ELLIPSIS)
-    assert result.attempted >= 5 and result.failed == 0
+    assert result.attempted >= least and result.failed == 0

@@ -522,20 +522,21 @@ struct Residual {
 
 /// Potentials by terminal; bit t of `known`: terminal t is given.
 struct Potentials {
-    std::array<double, BLN_TERMINAL_COUNT> re{}, im{};  ///< V
-    std::uint32_t known = 0;
+    std::array<double, BLN_TERMINAL_COUNT> re{};  ///< V
+    std::array<double, BLN_TERMINAL_COUNT> im{};  ///< V
+    std::uint32_t known = 0;                      ///< which are given
 };
 /// The largest errors, and the state that produces the one that was found; see bln_form_bound().
 struct WorstCase {
-    bln_bound bound{};
-    Potentials volts;
-    std::vector<std::complex<double>> amps;
+    bln_bound bound{};                       ///< the largest errors
+    Potentials volts;                        ///< voltages that produce `attained`
+    std::vector<std::complex<double>> amps;  ///< currents that do, by conductor
 };
 /// A new voltage reference of an element; see bln_form_repoint().
 struct Pointing {
     std::int32_t plus = -1;   ///< terminal, or -1: it stays
     std::int32_t minus = -1;  ///< terminal, or -1: it stays
-    Ratio weight{1, 1};
+    Ratio weight{1, 1};       ///< of the element then
 };
 
 /// Elements round a load, put together by hand.

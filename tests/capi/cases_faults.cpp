@@ -15,7 +15,7 @@
 namespace {
 
 using Node = rapidjson::Value;
-constexpr std::size_t case_count = 20;
+constexpr std::size_t case_count = 40;
 
 void only(const Node& object, const std::set<std::string>& required, const std::set<std::string>& optional) {
     REQUIRE(object.IsObject());

@@ -733,7 +733,8 @@ public:
         return weights.list();
     }
     /// bln_form_fault(): the form with one more fault in the wiring.
-    Form fault(Name kind, std::int32_t element = -1, std::int32_t x = -1, std::int32_t y = -1, Ratio ratio = {1, 1}) const {
+    Form fault(Name kind, std::int32_t element = -1, std::int32_t x = -1, std::int32_t y = -1,
+               Ratio ratio = {1, 1}) const {
         return Form(detail::get<bln_form*>(bln_form_fault, get(), kind.c_str(), element, x, y, ratio.num, ratio.den));
     }
     /// bln_form_balanced().
@@ -787,11 +788,11 @@ inline double correction_limit(double volt_amperes, double spread, const std::ve
 
 /// Where a hypothesis puts the CT of one element; see bln_hypotheses_at().
 struct Placement {
-    std::int32_t on = -1;         ///< conductor; -1: none; -2: the conductors of the record
-    std::int32_t also = -1;       ///< second conductor in the window, or -1
-    std::int32_t sign = 1;        ///< 1 as recorded, -1 reversed
-    std::int32_t also_sign = 1;   ///< sense of the second conductor against the first
-    Ratio ratio{1, 1};            ///< true over configured
+    std::int32_t on = -1;        ///< conductor; -1: none; -2: the conductors of the record
+    std::int32_t also = -1;      ///< second conductor in the window, or -1
+    std::int32_t sign = 1;       ///< 1 as recorded, -1 reversed
+    std::int32_t also_sign = 1;  ///< sense of the second conductor against the first
+    Ratio ratio{1, 1};           ///< true over configured
 };
 
 /// All wirings that may stand behind one record.
@@ -1199,8 +1200,8 @@ class Zone {
 public:
     /// bln_zone_read().
     Zone(const std::string& name, std::string_view tzif, const std::string& version)
-        : handle_(detail::get<bln_zone*>(bln_zone_read, name.c_str(), static_cast<const void*>(tzif.data()), tzif.size(),
-                                         version.c_str())) {}
+        : handle_(detail::get<bln_zone*>(bln_zone_read, name.c_str(), static_cast<const void*>(tzif.data()),
+                                         tzif.size(), version.c_str())) {}
     /// bln_zone_name().
     std::string_view name() const noexcept { return bln_zone_name(get()); }
     /// bln_zone_version().
@@ -1259,7 +1260,9 @@ public:
     /// bln_tou_bin().
     std::string_view bin(std::size_t i) const noexcept { return detail::view(bln_tou_bin(get(), i)); }
     /// bln_tou_at().
-    std::size_t at(const std::string& local) const { return detail::get<std::size_t>(bln_tou_at, get(), local.c_str()); }
+    std::size_t at(const std::string& local) const {
+        return detail::get<std::size_t>(bln_tou_at, get(), local.c_str());
+    }
     /// bln_tou_divide().
     Bins divide(const Zone& zone, const bln_equal_series& series, std::int32_t straddle = BLN_STRADDLE_REFUSE) const {
         return Bins(detail::get<bln_bins*>(bln_tou_divide, get(), zone.get(), &series, straddle));
@@ -1414,7 +1417,8 @@ struct Quantities {
 /// bln_quantities_of_spectrum().
 inline Quantities quantities_of_spectrum(const bln_spectrum& spectrum, const std::vector<bln_quantity>& wanted) {
     Quantities out(wanted.size());
-    detail::call(bln_quantities_of_spectrum, &spectrum, wanted.data(), wanted.size(), out.values.data(), out.why.data());
+    detail::call(bln_quantities_of_spectrum, &spectrum, wanted.data(), wanted.size(), out.values.data(),
+                 out.why.data());
     return out;
 }
 /// bln_quantities_of_three_spectra(); @p phases are three.
@@ -1483,7 +1487,8 @@ public:
     /// bln_wave_channels().
     Quantities channels(std::size_t first, std::size_t n, const std::vector<bln_quantity>& wanted) const {
         Quantities out(n * wanted.size());
-        detail::call(bln_wave_channels, get(), first, n, wanted.data(), wanted.size(), out.values.data(), out.why.data());
+        detail::call(bln_wave_channels, get(), first, n, wanted.data(), wanted.size(), out.values.data(),
+                     out.why.data());
         return out;
     }
     /// bln_wave_groups().

@@ -33,7 +33,7 @@ BLN_WIDE_LOOPS void cholesky(double* m, std::size_t n) noexcept {
         for (std::size_t c = 0; c < r; ++c) m[r * n + c] = m[c * n + r];
 }
 
-typedef double Four __attribute__((vector_size(32), aligned(8)));
+using Four = double __attribute__((vector_size(32), aligned(8)));
 
 /// x[0] -= sum over c of l[c * apart] * x of row c, for a block of columns that stays in registers.
 template <std::size_t Fours>

@@ -59,8 +59,8 @@ bool multiply(const Source& vr, const Source& vi, const Source& ir, const Source
     return bad == 0;
 }
 
-typedef double Four __attribute__((vector_size(32), aligned(8)));
-typedef std::int64_t Mask __attribute__((vector_size(32)));
+using Four = double __attribute__((vector_size(32), aligned(8)));
+using Mask = std::int64_t __attribute__((vector_size(32)));
 
 /// The same for complex numbers as they lie in an array, four rows at a time.
 BLN_WIDE_LOOPS bool multiply_pairs(const double* v, const double* i, std::size_t n, double* p, double* q) noexcept {

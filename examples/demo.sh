@@ -1,6 +1,6 @@
 #!/bin/sh
 # Sets up what is missing, builds library and audit program, and audits the demo site: first a record
-# with six mistakes, before any cover is closed, then the corrected building in operation.
+# with six mistakes, before any cover is closed, then the corrected building in operation, then a month of bills.
 # Needs Debian 12, and root only while packages are missing. The second run takes a second or two.
 set -eu
 cd "$(dirname "$0")/.."
@@ -11,13 +11,14 @@ mkdir -p "$build"
 # shellcheck disable=SC2046
 sh tests/setup.sh $(sed 's/#.*//' examples/packages.txt)
 
-[ -x "$build/audit" ] || echo "Building the library once; this takes about a minute ..."
+[ -x "$build/month" ] || echo "Building the library once; this takes about a minute ..."
 {
     [ -f "$build/build.ninja" ] ||
         cmake -S examples -B "$build" -G Ninja -DCMAKE_BUILD_TYPE=Release -DBLONDEL_SOURCE="$PWD"
-    cmake --build "$build" --target audit
-    if [ ! -f "$build/intervals.csv" ] || [ -n "$(find examples/make_demo.py examples/demo -newer "$build/intervals.csv")" ]; then
+    cmake --build "$build" --target audit month
+    if [ ! -f "$build/registers-november.csv" ] || [ ! -f "$build/intervals.csv" ] || [ -n "$(find examples/make_demo.py examples/demo -newer "$build/intervals.csv")" ]; then
         python3 examples/make_demo.py intervals "$build"
+        python3 examples/make_demo.py november "$build"
     fi
 } >"$log" 2>&1 || {
     cat "$log" >&2
@@ -42,3 +43,11 @@ echo "PART TWO. The record is corrected. Two CTs hang otherwise than it says, an
 echo "\$ audit site.json --readings readings.csv --intervals intervals.csv"
 rule
 audit "$site/site.json" --readings "$site/readings.csv" --intervals "$build/intervals.csv"
+rule
+echo "PART THREE. November. A tenant moves out and another one in, a CT is exchanged, clocks are set back."
+echo "\$ month site-november.json registers-november.csv map-november.json ... tariff-november.json 2026-11"
+rule
+zone=/usr/share/zoneinfo/America/New_York
+edition=$(head -n 1 /usr/share/zoneinfo/tzdata.zi 2>/dev/null | sed -n 's/^# version //p')
+"$build/month" "$site/site-november.json" "$build/registers-november.csv" "$build/map-november.json" "$zone" \
+    "${edition:-unknown}" "$site/tariff-november.json" 2026-11

@@ -127,7 +127,7 @@ class Metering:
             device = site["devices"][channel["device"]]
             plus, minus = channel["reference"].split("-")
             windings = []
-            for ct, lead in channel["cts"].items():
+            for ct, lead in held(channel["cts"], at).items():
                 windings += self.winding(site, faults, ct, lead)
             primary, secondary = held(channel["primary_amps"], at), held(channel["secondary"], at)
             sign = -1 if held(channel.get("polarity"), at) == "inverted" else 1

@@ -1599,7 +1599,7 @@ typedef struct bln_statement_row {
     uint32_t size;        /**< in: sizeof(bln_statement_row) */
     int32_t kind;         /**< BLN_ROW_... */
     const char *id;       /**< of the point, the roll-up, or the channel that is not allocated */
-    const char *premises; /**< of a point at the last interval, or "" */
+    const char *premises; /**< of a point at the last interval, or ""; for those before see ::bln_tenure */
     int64_t net;          /**< import - export */
     int64_t import_p;     /**< sum over the intervals in which the row's net is positive: its elements are summed first */
     int64_t export_p;     /**< sum over the intervals in which it is negative, as a positive number */
@@ -1619,6 +1619,33 @@ typedef struct bln_statement_row {
     uint64_t flagged;     /**< intervals that are complete, but estimated, edited, derived, divided or questionable in a part */
     int64_t flagged_net;  /**< net energy of these; measured + flagged + missing = intervals */
 } bln_statement_row;
+/** The energy of one point while one holder paid for it; texts [borrowed from the statement]. Tenures follow one
+ *  another without gaps: net, import and export of those of a row add up to the row, to the last count. A change of the
+ *  point's premises, or of their occupant or occupancy, ends a tenure; an interval that it cuts is divided by time. */
+typedef struct bln_tenure {
+    uint32_t size;         /**< in: sizeof(bln_tenure) */
+    uint32_t reserved;     /**< 0 */
+    uint64_t row;          /**< position of the point's row in the statement */
+    const char *premises;  /**< id, or "": nobody's */
+    const char *occupancy; /**< word of the field `occupancy`, or "" [static] */
+    const char *occupant;  /**< who is billed, or "" */
+    bln_instant from;      /**< begin: of the tenure, or of the period */
+    bln_instant to;        /**< end, exclusive */
+    int64_t net;           /**< import - export, in counts of the statement's quantum */
+    int64_t import_p;      /**< as that of a row */
+    int64_t export_p;      /**< likewise */
+    int64_t net_q;         /**< reactive energy */
+    int64_t import_q;      /**< likewise */
+    int64_t export_q;      /**< likewise */
+    int64_t apparent;      /**< as that of a row, over whole intervals only */
+    uint64_t apparent_intervals; /**< intervals in which P and Q are complete; 0: apparent energy is not stated */
+    double power_factor;   /**< over the same intervals; 0: not stated */
+    uint64_t measured;     /**< whole intervals that are complete and measured throughout */
+    uint64_t flagged;      /**< whole intervals that are complete, but not measured in a part */
+    uint64_t missing;      /**< whole intervals with an element missing */
+    uint64_t divided;      /**< intervals that it shares with the tenure before or after: their parts are derived */
+    int64_t flagged_net;   /**< net energy of the flagged intervals and of its parts of divided ones */
+} bln_tenure;
 /** Why apparent energy is not stated. It is no sum of products: weights that are right for P are wrong for VA. */
 enum {
     BLN_BAR_NONE = 0,            /**< nothing bars it */
@@ -1802,6 +1829,14 @@ BLN_API bln_status bln_statement_at(const bln_statement *statement, size_t i, bl
  *  @return ::BLN_E_RANGE (row, what, stride 0, room), ::BLN_E_TYPE, ::BLN_E_STATE (a statement of a stream) */
 BLN_API bln_status bln_statement_series(const bln_statement *statement, size_t i, int32_t what,
                                         const bln_out_column *into, size_t n, bln_error **err) BLN_NOEXCEPT;
+/** Number of tenures: one for each point, and one more for each change of its holder in the period; 0 for NULL. */
+BLN_API size_t bln_statement_tenures(const bln_statement *statement) BLN_NOEXCEPT;
+/** Tenure @p i, in the order of the rows and of time. ::BLN_E_RANGE. */
+BLN_API bln_status bln_statement_tenure(const bln_statement *statement, size_t i, bln_tenure *out,
+                                        bln_error **err) BLN_NOEXCEPT;
+/** The tenures as CSV (RFC 4180), one line each with its time and the quantum [caller frees]. */
+BLN_API bln_status bln_statement_tenures_csv(const bln_statement *statement, bln_text **out,
+                                             bln_error **err) BLN_NOEXCEPT;
 /** Number of reconciliations: one for each roll-up that names a main, and each main it names; 0 for NULL. */
 BLN_API size_t bln_statement_reconciliations(const bln_statement *statement) BLN_NOEXCEPT;
 /** Reconciliation @p i. ::BLN_E_RANGE. */
@@ -1814,7 +1849,7 @@ BLN_API bln_status bln_statement_suspicion(const bln_statement *statement, size_
                                            bln_error **err) BLN_NOEXCEPT;
 /** What was found, as findings [caller frees]. */
 BLN_API bln_status bln_statement_report(const bln_statement *statement, bln_report **out, bln_error **err) BLN_NOEXCEPT;
-/** The whole statement as JSON: period, quantum, rows, reconciliations, suspicions, versions of the record, digests of
+/** The whole statement as JSON: period, quantum, rows, tenures, reconciliations, suspicions, versions of the record, digests of
  *  record and input, library version [caller frees]. Reads all counts again for the digest. */
 BLN_API bln_status bln_statement_json(const bln_statement *statement, bln_text **out, bln_error **err) BLN_NOEXCEPT;
 /** Frees a statement. */
@@ -2012,6 +2047,7 @@ typedef struct bln_peak {
     double value;         /**< W or VA */
     uint64_t billable;    /**< windows that were compared */
     uint64_t left_out;    /**< windows that are incomplete */
+    uint64_t straddling;  /**< of bln_demand_peak_in_bin(): windows of which only a part lies in the bin */
 } bln_peak;
 /** Forms the demand of a series [caller frees].
  *  @param zone NULL: the grid begins at midnight UTC
@@ -2034,6 +2070,14 @@ BLN_API bln_status bln_demand_scale(const bln_demand *demand, int64_t *num, int6
  *  @return ::BLN_E_RANGE (kind), ::BLN_E_ABSENT (apparent demand without reactive energy) */
 BLN_API bln_status bln_demand_peak(const bln_demand *demand, int32_t kind, bln_instant from, bln_instant to,
                                    bln_peak *out, bln_error **err) BLN_NOEXCEPT;
+/** The same among the windows that lie wholly in one bin of a time-of-use table: on-peak demand and the like. A window
+ *  in which the bin changes belongs to no bin; it is counted as straddling.
+ *  @param bin position of the bin, below bln_tou_bins()
+ *  @return what bln_demand_peak() returns; ::BLN_E_RANGE (bin), ::BLN_E_ABSENT (table or zone say nothing about some
+ *  day) */
+BLN_API bln_status bln_demand_peak_in_bin(const bln_demand *demand, int32_t kind, bln_instant from, bln_instant to,
+                                          const bln_tou *tou, const bln_zone *zone, size_t bin, bln_peak *out,
+                                          bln_error **err) BLN_NOEXCEPT;
 /** The peaks of [from, to) as JSON, with definitions, rule and edition of the zone [caller frees]. */
 BLN_API bln_status bln_demand_json(const bln_demand *demand, bln_instant from, bln_instant to, bln_text **out,
                                    bln_error **err) BLN_NOEXCEPT;

@@ -1137,6 +1137,12 @@ public:
     void series(std::size_t i, std::int32_t what, const bln_out_column& into, std::size_t room) const {
         detail::call(bln_statement_series, get(), i, what, &into, room);
     }
+    /// bln_statement_tenures().
+    std::size_t tenures() const noexcept { return bln_statement_tenures(get()); }
+    /// bln_statement_tenure().
+    bln_tenure tenure(std::size_t i) const { return detail::row<bln_tenure>(bln_statement_tenure, get(), i); }
+    /// bln_statement_tenures_csv().
+    std::string tenures_csv() const { return detail::text(bln_statement_tenures_csv, get()); }
     /// bln_statement_reconciliations().
     std::size_t reconciliations() const noexcept { return bln_statement_reconciliations(get()); }
     /// bln_statement_reconciliation().
@@ -1295,6 +1301,11 @@ public:
     /// bln_demand_peak().
     bln_peak peak(std::int32_t kind, bln_instant from = BLN_BEGIN_OF_TIME, bln_instant to = BLN_END_OF_TIME) const {
         return detail::row<bln_peak>(bln_demand_peak, get(), kind, from, to);
+    }
+    /// bln_demand_peak_in_bin().
+    bln_peak peak_in_bin(std::int32_t kind, const TimeOfUse& table, const Zone& zone, std::size_t bin,
+                         bln_instant from = BLN_BEGIN_OF_TIME, bln_instant to = BLN_END_OF_TIME) const {
+        return detail::row<bln_peak>(bln_demand_peak_in_bin, get(), kind, from, to, table.get(), zone.get(), bin);
     }
     /// bln_demand_json().
     std::string json(bln_instant from = BLN_BEGIN_OF_TIME, bln_instant to = BLN_END_OF_TIME) const {

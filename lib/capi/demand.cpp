@@ -9,6 +9,21 @@ namespace {
 
 const energy::Demand& core(const bln_demand* demand) { return *required(demand, "demand").core; }
 
+energy::DemandKind kind_of(std::int32_t kind) {
+    if (kind != BLN_DEMAND_ACTIVE && kind != BLN_DEMAND_APPARENT)
+        throw Failure(BLN_E_RANGE, "there is no such kind of demand");
+    return static_cast<energy::DemandKind>(kind);
+}
+
+void hand_out_peak(const energy::Demand& d, energy::DemandKind kind, const energy::Peak& p, bln_peak* out) {
+    bln_peak row{0, p.any ? 1 : 0, p.at, 0, 0, p.billable, p.left_out, p.straddling};
+    if (p.any) {
+        row.from = d.windows()[p.at].from;
+        row.value = d.power(d.windows()[p.at], kind);
+    }
+    hand_out(out, row, "out");
+}
+
 }  // namespace
 
 extern "C" {
@@ -52,16 +67,19 @@ bln_status bln_demand_peak(const bln_demand* demand, int32_t kind, bln_instant f
                            bln_error** err) BLN_NOEXCEPT {
     return guarded(err, [&] {
         const energy::Demand& d = core(demand);
-        if (kind != BLN_DEMAND_ACTIVE && kind != BLN_DEMAND_APPARENT)
-            throw Failure(BLN_E_RANGE, "there is no such kind of demand");
-        const auto k = static_cast<energy::DemandKind>(kind);
-        const energy::Peak p = d.peak(k, from, to);
-        bln_peak row{0, p.any ? 1 : 0, p.at, 0, 0, p.billable, p.left_out};
-        if (p.any) {
-            row.from = d.windows()[p.at].from;
-            row.value = d.power(d.windows()[p.at], k);
-        }
-        hand_out(out, row, "out");
+        const energy::DemandKind k = kind_of(kind);
+        hand_out_peak(d, k, d.peak(k, from, to), out);
+    });
+}
+bln_status bln_demand_peak_in_bin(const bln_demand* demand, int32_t kind, bln_instant from, bln_instant to,
+                                  const bln_tou* tou, const bln_zone* zone, size_t bin, bln_peak* out,
+                                  bln_error** err) BLN_NOEXCEPT {
+    return guarded(err, [&] {
+        const energy::Demand& d = core(demand);
+        const energy::DemandKind k = kind_of(kind);
+        const energy::TimeOfUse& table = *required(tou, "tou").core;
+        (void)item_at(table.bins(), bin, "bin");
+        hand_out_peak(d, k, d.peak_in_bin(k, from, to, table, *required(zone, "zone").core, bin), out);
     });
 }
 bln_status bln_demand_json(const bln_demand* demand, bln_instant from, bln_instant to, bln_text** out,

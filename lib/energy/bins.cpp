@@ -10,18 +10,6 @@
 namespace bln::energy {
 namespace {
 
-struct Stretch {
-    std::uint16_t bin = 0;
-    Instant to = 0;
-};
-
-/// The bin at an instant, and until when it holds for sure.
-Stretch stretch_at(const TimeOfUse& table, const Zone& zone, Instant at) {
-    const Wall w = zone.wall(at);
-    const TimeOfUse::Stretch s = table.at(w);
-    return {s.bin, std::min(at + (s.to - w), zone.next_change(at))};
-}
-
 std::int64_t fitted(Wide x) {
     if (x > std::numeric_limits<std::int64_t>::max() || x < std::numeric_limits<std::int64_t>::min())
         throw Failure(BLN_E_OVERFLOW, "the energy of a bin needs more than 64 bits");
@@ -44,7 +32,7 @@ public:
         out_.from = series_.first;
         out_.to = series_.end();
         out_.intervals = series_.count;
-        if (series_.count > 0) now_ = stretch_at(table_, zone_, series_.first);
+        if (series_.count > 0) now_ = bin_at(table_, zone_, series_.first);
         for (std::size_t i = 0; i < series_.count; ++i) interval(i);
         round();
         out_.zone = zone_.name();
@@ -63,7 +51,7 @@ private:
         const std::int64_t count = series_.counts.integer(i);
         total_ += count;
         out_.missing += missing ? 1 : 0;
-        if (now_.to <= from) now_ = stretch_at(table_, zone_, from);
+        if (now_.to <= from) now_ = bin_at(table_, zone_, from);
         if (to <= now_.to) {
             add_whole(now_.bin, count, missing);
             return;
@@ -72,7 +60,7 @@ private:
         const std::uint16_t first = now_.bin;
         bool one = true;
         for (Instant at = from; at < to;) {
-            if (now_.to <= at) now_ = stretch_at(table_, zone_, at);
+            if (now_.to <= at) now_ = bin_at(table_, zone_, at);
             one = one && now_.bin == first;
             const Instant end = std::min(now_.to, to);
             time_[now_.bin] += end - at;
@@ -133,7 +121,7 @@ private:
     const EqualSeries& series_;
     Straddle straddle_;
     Bins out_;
-    Stretch now_;
+    BinAt now_;
     Wide total_ = 0;
     std::vector<Wide> whole_, parts_;  // parts in counts times microseconds
     std::vector<std::int64_t> time_;
@@ -152,6 +140,12 @@ void member(std::string& to, std::string_view name, std::uint64_t value) {
 }
 
 }  // namespace
+
+BinAt bin_at(const TimeOfUse& table, const Zone& zone, Instant at) {
+    const Wall w = zone.wall(at);
+    const TimeOfUse::Stretch s = table.at(w);
+    return {s.bin, std::min(at + (s.to - w), zone.next_change(at))};
+}
 
 Bins divide_by_time_of_use(const TimeOfUse& table, const Zone& zone, const EqualSeries& series, Straddle straddle) {
     return Division(table, zone, series, straddle).run();

@@ -32,6 +32,14 @@ struct Bins {
     std::string zone, zone_version, zone_digest, table, table_digest;
 };
 
+/// The bin at an instant, and until when it holds for sure.
+struct BinAt {
+    std::uint16_t bin = 0;
+    Instant to = 0;
+};
+/// Throws BLN_E_ABSENT, as below.
+[[nodiscard]] BinAt bin_at(const TimeOfUse& table, const Zone& zone, Instant at);
+
 /// Throws BLN_E_VALUE (an interval straddles a boundary and @p straddle refuses), BLN_E_ABSENT (the table or the zone
 /// says nothing about some day), BLN_E_OVERFLOW, and what EqualSeries::check() throws.
 [[nodiscard]] Bins divide_by_time_of_use(const TimeOfUse& table, const Zone& zone, const EqualSeries& series,

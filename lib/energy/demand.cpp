@@ -147,7 +147,8 @@ double Demand::power(const DemandWindow& w, DemandKind kind) const noexcept {
     return static_cast<double>(std::sqrt(static_cast<long double>(Wide{w.p} * w.p + Wide{w.q} * w.q)) * scale);
 }
 
-Peak Demand::peak(DemandKind kind, Instant from, Instant to) const {
+template <class Counts>
+Peak Demand::peak_of(DemandKind kind, Instant from, Instant to, const Counts& counts) const {
     if (kind == DemandKind::apparent && !reactive_)
         throw Failure(BLN_E_ABSENT, "there is no reactive energy: apparent demand needs it in every interval");
     Peak peak;
@@ -156,7 +157,7 @@ Peak Demand::peak(DemandKind kind, Instant from, Instant to) const {
     };
     for (std::size_t i = 0; i < windows_.size(); ++i) {
         const DemandWindow& w = windows_[i];
-        if (w.from < from || w.to > to) continue;
+        if (w.from < from || w.to > to || !counts(w, peak)) continue;
         if (!(kind == DemandKind::active ? w.complete : w.complete_q)) {
             ++peak.left_out;
             continue;
@@ -168,6 +169,26 @@ Peak Demand::peak(DemandKind kind, Instant from, Instant to) const {
         }
     }
     return peak;
+}
+
+Peak Demand::peak(DemandKind kind, Instant from, Instant to) const {
+    return peak_of(kind, from, to, [](const DemandWindow&, Peak&) { return true; });
+}
+
+Peak Demand::peak_in_bin(DemandKind kind, Instant from, Instant to, const TimeOfUse& table, const Zone& zone,
+                         std::size_t bin) const {
+    BinAt now{0, begin_of_time};  // windows come in order of time, so the bin is looked up only where one ends
+    return peak_of(kind, from, to, [&](const DemandWindow& w, Peak& peak) {
+        if (now.to <= w.from) now = bin_at(table, zone, w.from);
+        bool touches = now.bin == bin, whole = touches;
+        for (BinAt next = now; next.to < w.to;) {
+            next = bin_at(table, zone, next.to);
+            touches = touches || next.bin == bin;
+            whole = whole && next.bin == bin;
+        }
+        if (touches && !whole) ++peak.straddling;
+        return whole;
+    });
 }
 
 std::int64_t Demand::find(Instant from) const noexcept {

@@ -4,6 +4,7 @@
 #include <string>
 #include <vector>
 
+#include "energy/bins.hpp"
 #include "energy/equal_series.hpp"
 #include "energy/zone.hpp"
 #include "power/rational.hpp"
@@ -30,6 +31,7 @@ struct Peak {
     bool any = false;  ///< whether any window is billable
     std::size_t at = 0;
     std::uint64_t billable = 0, left_out = 0;  ///< windows
+    std::uint64_t straddling = 0;              ///< windows of more than one bin, where a bin was asked for
 };
 
 /// Immutable.
@@ -48,11 +50,17 @@ public:
     [[nodiscard]] double power(const DemandWindow& w, DemandKind kind) const noexcept;
     /// The largest among the windows that lie in [from, to); the earliest of equals.
     [[nodiscard]] Peak peak(DemandKind kind, Instant from, Instant to) const;
+    /// The largest among those that lie wholly in one bin of a table. Throws BLN_E_ABSENT where table or zone say
+    /// nothing.
+    [[nodiscard]] Peak peak_in_bin(DemandKind kind, Instant from, Instant to, const TimeOfUse& table, const Zone& zone,
+                                   std::size_t bin) const;
     /// Position of the window that begins at @p from, or -1.
     [[nodiscard]] std::int64_t find(Instant from) const noexcept;
     [[nodiscard]] std::string json(Instant from, Instant to) const;
 
 private:
+    template <class Counts>
+    [[nodiscard]] Peak peak_of(DemandKind kind, Instant from, Instant to, const Counts& counts) const;
     std::int64_t window_, step_;
     Rational quantum_, scale_;
     bool reactive_ = false;

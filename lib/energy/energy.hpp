@@ -40,6 +40,23 @@ struct StatementRow {
     std::array<std::uint64_t, quality_codes.size()> quality{};  ///< intervals by place in quality_codes
 };
 
+/// The energy of one point while one holder paid for it: those of a row add up to the row.
+struct Tenure {
+    std::size_t row = 0;   ///< of the statement
+    std::string premises;  ///< empty: nobody's
+    Occupancy occupancy = Occupancy::unknown;
+    std::string occupant;
+    Instant from = 0, to = 0;
+    std::int64_t net = 0, import_p = 0, export_p = 0;  ///< as those of a row
+    std::int64_t net_q = 0, import_q = 0, export_q = 0;
+    std::int64_t apparent = 0;
+    std::uint64_t both = 0;
+    double power_factor = 0;
+    std::uint64_t measured = 0, flagged = 0, missing = 0;  ///< whole intervals
+    std::uint64_t divided = 0;                             ///< intervals shared with the tenure before or after
+    std::int64_t flagged_net = 0;  ///< of the flagged intervals, and of its part of divided ones
+};
+
 /// Row after row, interval after interval.
 struct Series {
     std::vector<std::int64_t> counts;
@@ -76,6 +93,7 @@ struct Statement {
     std::vector<Version> versions;
     Rational quantum{1};  ///< Wh of one count
     std::vector<StatementRow> rows;
+    std::vector<Tenure> tenures;        ///< in the order of the rows and of time
     Series net, net_q;                  ///< empty after a stream; net_q also when no reactive energy was given
     std::vector<std::uint8_t> quality;  ///< codes, laid out as a series; empty when none were given
     std::vector<Reconciliation> reconciliations;
@@ -109,6 +127,7 @@ struct Statement {
 
 [[nodiscard]] std::string statement_json(const Statement& statement);
 [[nodiscard]] std::string statement_csv(const Statement& statement);
+[[nodiscard]] std::string tenures_csv(const Statement& statement);
 /// SHA-256 of the intervals that went in: a canonical text of rule, channels and counts; of a stream, what it was
 /// told to keep. Empty where there is none.
 [[nodiscard]] std::string input_digest(const Statement& statement);

@@ -180,6 +180,7 @@ Engine::Engine(const Ledger& ledger, const Grid& grid, Rational quantum, bool re
     cell_.resize(most);
     for (std::size_t c = 0; c < rank_.size(); ++c)
         rank_[c] = static_cast<std::int8_t>(quality_rank(static_cast<std::uint8_t>(c)));
+    live_.tenures = Tenures(ledger, grid);
     saved_ = live_;
 }
 
@@ -204,28 +205,57 @@ void Engine::block(std::size_t offset, std::size_t n, const BlockRows& out) {
     while (live_.done < end) {
         const std::size_t a = offset + n - (end - live_.done);
         if (live_.cut < program_.cuts.size() && program_.cuts[live_.cut].interval == live_.done) {
-            const Cut& cut = program_.cuts[live_.cut++];
-            divided(a, cut);
-            for (std::size_t r = 0; r < live_.rows.size(); ++r) {
-                total_row(r, 1);
-                if (reactive_) total_q(r, 1);
-            }
-            for (std::size_t r = 0; r < cut.mixed.size(); ++r) live_.rows[r].mixed += cut.mixed[r];
-            compare(cut.part, 1);
-            write(1, cut.sums, out, a);
-            ++live_.done;
+            cut_interval(a, program_.cuts[live_.cut++], out);
             continue;
         }
         while (live_.part + 1 < program_.parts.size() && program_.parts[live_.part].last <= live_.done) ++live_.part;
+        turn(live_.part);
         const PartProgram& part = program_.parts[live_.part];
         std::size_t until = std::min(end, part.last);
         if (live_.cut < program_.cuts.size()) until = std::min(until, program_.cuts[live_.cut].interval);
         const std::size_t length = until - live_.done;
         segment(a, length, part);
         compare(live_.part, length);
-        write(length, part, out, a);
+        round(length, part, out, a);
+        write(length, out, a);
         live_.done = until;
     }
+}
+
+/// Tenures that end before part @p part.
+void Engine::turn(std::size_t part) {
+    while (live_.turned < part) live_.tenures.turn(++live_.turned, live_.rows, given());
+}
+
+/// One interval that the record, or the border of the period, divides.
+void Engine::cut_interval(std::size_t a, const Cut& cut, const BlockRows& out) {
+    turn(cut.part);
+    const bool turns = live_.tenures.turns_within(cut);
+    if (turns) live_.tenures.before(cut, live_.rows, given());
+    divided(a, cut);
+    for (std::size_t r = 0; r < live_.rows.size(); ++r) {
+        total_row(r, 1);
+        if (reactive_) total_q(r, 1);
+    }
+    for (std::size_t r = 0; r < cut.mixed.size(); ++r) live_.rows[r].mixed += cut.mixed[r];
+    compare(cut.part, 1);
+    if (!turns || live_.rounders.empty()) {
+        round(1, cut.sums, out, a);
+    } else {
+        round_pieces(false, cut, out.net == nullptr ? nullptr : out.net + a, out.stride);
+        if (reactive_) round_pieces(true, cut, out.net_q == nullptr ? nullptr : out.net_q + a, out.stride);
+    }
+    if (turns) live_.tenures.after(cut, {parts_[0], parts_[1], parts_given_[0], parts_given_[1]}, live_.rows, given());
+    live_.turned = cut.part + cut.lengths.size() - 1;
+    write(1, out, a);
+    ++live_.done;
+}
+
+Given Engine::given() const noexcept {
+    Given out;
+    if (!live_.rounders.empty()) out.p = live_.rounders[0].given();
+    if (live_.rounders.size() > 1) out.q = live_.rounders[1].given();
+    return out;
 }
 
 void Engine::segment(std::size_t a, std::size_t n, const PartProgram& part) {
@@ -374,7 +404,10 @@ void Engine::divided(std::size_t a, const Cut& cut) {
     for (const bool q : {false, true}) {
         if (q && !reactive_) break;
         Lane& lane = q ? q_ : p_;
-        for (std::size_t r = 0; r < program_.ids.size(); ++r) {
+        std::vector<Wide>& parts = parts_[q ? 1 : 0];
+        const std::size_t rows = program_.ids.size();
+        parts.assign(rows * cut.lengths.size(), 0);
+        for (std::size_t r = 0; r < rows; ++r) {
             Wide sum = 0;
             int state = quality_rank(0);
             for (std::size_t i = 0; i < cut.lengths.size(); ++i) {
@@ -393,6 +426,7 @@ void Engine::divided(std::size_t a, const Cut& cut) {
                     divide(c.counts[a], cut, grid_.rule.duration, pieces_);
                     if (__builtin_add_overflow(sum, Wide{t.factor} * pieces_[i], &sum))
                         energy_overflow(program_.ids[r]);
+                    parts[i * rows + r] += Wide{t.factor} * pieces_[i];
                 }
             }
             if (cut.mixed[r] != 0) state = std::max(state, derived);
@@ -501,12 +535,38 @@ void Engine::round(bool q, std::size_t n, const PartProgram& part, std::int64_t*
     }
 }
 
-void Engine::write(std::size_t n, const PartProgram& part, const BlockRows& out, std::size_t at) {
-    const bool rounds = !live_.rounders.empty();
-    if (rounds) {
-        round(false, n, part, out.net == nullptr ? nullptr : out.net + at, out.stride);
-        if (reactive_) round(true, n, part, out.net_q == nullptr ? nullptr : out.net_q + at, out.stride);
+void Engine::round(std::size_t n, const PartProgram& part, const BlockRows& out, std::size_t at) {
+    if (live_.rounders.empty()) return;
+    round(false, n, part, out.net == nullptr ? nullptr : out.net + at, out.stride);
+    if (reactive_) round(true, n, part, out.net_q == nullptr ? nullptr : out.net_q + at, out.stride);
+}
+
+/// A divided interval up to each instant at which a tenure ends: what is handed out up to an instant follows from the
+/// energies up to it alone, so the steps together hand out what one would.
+void Engine::round_pieces(bool q, const Cut& cut, std::int64_t* out, std::size_t stride) {
+    Rounder& rounder = live_.rounders[q ? 1 : 0];
+    const std::vector<Wide>& pieces = parts_[q ? 1 : 0];
+    std::vector<std::int64_t>& reached = parts_given_[q ? 1 : 0];
+    const std::size_t rows = exact_.size(), parts = cut.lengths.size();
+    reached.assign(rows * parts, 0);
+    if (out != nullptr)
+        for (std::size_t r = 0; r < rows; ++r) out[r * stride] = 0;
+    std::fill(exact_.begin(), exact_.end(), 0);
+    for (std::size_t i = 0; i < parts; ++i) {
+        for (std::size_t r = 0; r < rows; ++r) exact_[r] += pieces[i * rows + r];
+        if (i + 1 < parts && live_.tenures.turns(cut.part + i + 1).empty()) continue;
+        rounder.advance(exact_, cut.sums, whole_);
+        for (std::size_t r = 0; r < rows; ++r) {
+            reached[i * rows + r] = rounder.given(r);
+            if (out != nullptr && __builtin_add_overflow(out[r * stride], whole_[r], &out[r * stride]))
+                energy_overflow(program_.ids[r]);
+        }
+        std::fill(exact_.begin(), exact_.end(), 0);
     }
+}
+
+void Engine::write(std::size_t n, const BlockRows& out, std::size_t at) {
+    const bool rounds = !live_.rounders.empty();
     for (std::size_t r = 0; r < exact_.size(); ++r) {
         const std::size_t to = r * out.stride + at;
         if (!rounds && out.net != nullptr) std::memcpy(out.net + to, p_.counts.data() + r * most, n * 8);

@@ -9,9 +9,9 @@
 #include <vector>
 
 #include "energy/program.hpp"
-#include "energy/quality.hpp"
 #include "energy/rounding.hpp"
-#include "power/wide.hpp"
+#include "energy/row_tally.hpp"
+#include "energy/tenures.hpp"
 
 namespace bln {
 
@@ -36,19 +36,6 @@ struct BlockRows {
     std::uint8_t* complete = nullptr;
     std::uint8_t* complete_q = nullptr;
     std::uint8_t* quality = nullptr;  ///< code of the worst part; of the last in the list where something is missing
-};
-
-/// Exact sums of one row; energies in counts of the exact quantum.
-struct RowTally {
-    Wide net = 0, import_p = 0, export_p = 0;
-    Wide net_q = 0, import_q = 0, export_q = 0;
-    Wide both_p = 0, both_q = 0;  ///< over the intervals in which P and Q are complete
-    Wide apparent = 0;            ///< sum of sqrt(P^2 + Q^2) of these, in 1024ths
-    std::uint64_t both = 0;       ///< these intervals
-    std::uint64_t missing_q = 0;  ///< intervals in which reactive energy lacks a part
-    std::uint64_t mixed = 0;
-    Wide flagged_net = 0;  ///< of the complete intervals whose worst part is not measured
-    std::array<std::uint64_t, quality_codes.size() + 1> quality{};  ///< intervals by rank; the last: missing
 };
 
 /// A roll-up against its main, over the intervals in which both are complete.
@@ -81,6 +68,8 @@ public:
     [[nodiscard]] Rational scale() const noexcept { return scale_; }
     [[nodiscard]] const RowTally& tally(std::size_t row) const noexcept { return live_.rows[row]; }
     [[nodiscard]] std::span<const PairTally> pairs() const noexcept { return live_.pairs; }
+    /// Of every point, in the order of the rows and of time.
+    [[nodiscard]] std::vector<TenureTally> tenures() const { return live_.tenures.list(live_.rows, given()); }
     /// Net energy of a row in counts of quantum().
     [[nodiscard]] std::int64_t net(std::size_t row) const;
     [[nodiscard]] std::int64_t net_q(std::size_t row) const;
@@ -92,6 +81,8 @@ private:
 
     struct State {
         std::size_t done = 0, part = 0, cut = 0;
+        std::size_t turned = 0;  // the last part whose beginning the tenures have seen
+        Tenures tenures;
         std::vector<RowTally> rows;
         std::vector<PairTally> pairs;
         std::vector<Rounder> rounders;  // none, or of P and of Q
@@ -107,6 +98,8 @@ private:
     void block(std::size_t offset, std::size_t n, const BlockRows& out);
     void segment(std::size_t a, std::size_t n, const PartProgram& part);
     void divided(std::size_t a, const Cut& cut);
+    void turn(std::size_t part);
+    void cut_interval(std::size_t a, const Cut& cut, const BlockRows& out);
     void row(Lane& lane, bool q, std::size_t r, const Step& step, const PartProgram& part, std::size_t a,
              std::size_t n);
     void slow_row(Lane& lane, bool q, std::size_t r, const Step& step, const PartProgram& part, std::size_t a,
@@ -117,7 +110,10 @@ private:
     void total_row(std::size_t r, std::size_t n);
     void total_q(std::size_t r, std::size_t n);
     void compare(std::size_t part, std::size_t n);
-    void write(std::size_t n, const PartProgram& part, const BlockRows& out, std::size_t at);
+    void round(std::size_t n, const PartProgram& part, const BlockRows& out, std::size_t at);
+    void round_pieces(bool q, const Cut& cut, std::int64_t* out, std::size_t stride);
+    void write(std::size_t n, const BlockRows& out, std::size_t at);
+    [[nodiscard]] Given given() const noexcept;
     void round(bool q, std::size_t n, const PartProgram& part, std::int64_t* out, std::size_t stride);
 
     const Ledger& ledger_;
@@ -132,6 +128,8 @@ private:
     std::vector<Wide> exact_;
     std::vector<std::int64_t> whole_, pieces_;
     std::vector<Term64> terms_;
+    std::array<std::vector<Wide>, 2> parts_;                // of the divided interval: see Pieces
+    std::array<std::vector<std::int64_t>, 2> parts_given_;  // likewise
     std::array<std::int8_t, 256> rank_{};
 };
 

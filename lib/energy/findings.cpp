@@ -67,6 +67,8 @@ std::string when(Instant at) {
 
 void judge_data(const Inputs& in, Statement& out) {
     const Grid& grid = in.grid;
+    if (in.intervals != nullptr && in.intervals->cut_off())
+        add(out, "intervals-cut-off", Severity::warning, Verdict::undecided);
     if (in.intervals != nullptr)
         for (const Conflict& c : in.intervals->conflicts())
             add(out, "interval-contradicted", Severity::error, Verdict::wrong)
@@ -179,9 +181,32 @@ void judge_apparent(const Inputs& in, Statement& out) {
     }
 }
 
+void judge_tenures(Statement& out) {
+    const auto holder = [](const Tenure& t) {
+        if (t.premises.empty()) return std::string("nobody");
+        std::string who = t.premises;
+        if (!t.occupant.empty())
+            who += " (" + t.occupant + ")";
+        else if (t.occupancy != Occupancy::unknown)
+            who += " (" + std::string(word_of(t.occupancy)) + ")";
+        return who;
+    };
+    for (std::size_t i = 0; i + 1 < out.tenures.size(); ++i) {
+        const Tenure &a = out.tenures[i], &b = out.tenures[i + 1];
+        if (a.row != b.row) continue;
+        Finding& f = add(out, "tenure-ended", Severity::note, Verdict::right).about(Kind::point, out.rows[a.row].id);
+        f.word("at", when(b.from)).word("before", holder(a)).word("after", holder(b));
+        f.number("energy", kwh(out, a.net), "kWh").number("rest", kwh(out, b.net), "kWh");
+        f.discriminator = when(b.from);
+        f.at(pointer_to(Kind::point, out.rows[a.row].id, "premises"));
+    }
+}
+
 void judge(const Inputs& in, Statement& out) {
     fill_rows(in, out);
+    judge_tenures(out);
     judge_data(in, out);
+    judge_registers(in, out);
     judge_coverage(in, out);
     judge_apparent(in, out);
     reconcile(in, out);

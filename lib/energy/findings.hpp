@@ -49,7 +49,9 @@ void judge(const Inputs& in, Statement& out);
 
 // The parts of it, in the order in which they run.
 void fill_rows(const Inputs& in, Statement& out);
+void judge_tenures(Statement& out);
 void judge_data(const Inputs& in, Statement& out);
+void judge_registers(const Inputs& in, Statement& out);
 void judge_coverage(const Inputs& in, Statement& out);
 void judge_apparent(const Inputs& in, Statement& out);
 void reconcile(const Inputs& in, Statement& out);

@@ -58,6 +58,9 @@ Intervals Intervals::over(Instant from, Instant to) const {
         out.conflicts_.back().interval = static_cast<std::uint32_t>(Wide{c.interval} - first);
     }
     out.arrivals_ = arrivals_;
+    for (const RegisterStep& s : steps_)
+        if (s.from < to && s.to > from) out.steps_.push_back(s);
+    out.cut_off_ = cut_off_;
     return out;
 }
 

@@ -1,6 +1,7 @@
 #include "energy/ledger.hpp"
 
 #include <algorithm>
+#include <unordered_map>
 
 #include "power/failure.hpp"
 
@@ -83,6 +84,7 @@ public:
         for (std::size_t c = 0; c < ledger.channel_at.size(); ++c)
             if (ledger.channel_at[c] >= 0)
                 series_[static_cast<std::size_t>(ledger.channel_at[c])] = static_cast<std::int32_t>(c);
+        ledger.holders.emplace_back();
     }
 
     LedgerPart make(std::shared_ptr<const View> shared, Instant from, Instant to) {
@@ -125,6 +127,7 @@ private:
         const as_of::point& point = view.point[p];
         LedgerEntry& entry = part.entries[p];
         entry.lacking = !ledger_.ever[p];
+        entry.holder = holder(view, point.premises);
         try {
             for (const Term& t : point.elements) {
                 const std::int32_t c = t.ref.resolved() ? series_[static_cast<std::size_t>(t.ref.at)] : -1;
@@ -142,6 +145,21 @@ private:
             throw;
         }
         entry.terms = mixer_.take();
+    }
+
+    std::uint32_t holder(const View& view, const Ref& premises) {
+        if (!premises.given()) return 0;
+        Holder one{std::string(premises.id), Occupancy::unknown, {}};
+        if (premises.resolved()) {
+            const as_of::premises& p = view.premises[static_cast<std::size_t>(premises.at)];
+            one.occupancy = p.occupancy;
+            one.occupant = p.occupant;
+        }
+        // No id holds a line end.
+        const std::string key = one.premises + '\n' + std::string(word_of(one.occupancy)) + '\n' + one.occupant;
+        const auto [at, fresh] = holders_.try_emplace(key, static_cast<std::uint32_t>(ledger_.holders.size()));
+        if (fresh) ledger_.holders.push_back(std::move(one));
+        return at->second;
     }
 
     /// Inner roll-ups first, by depth-first search without recursion; what lies on a circle gets no sum.
@@ -218,6 +236,7 @@ private:
     Ledger& ledger_;
     const Grid& grid_;
     Mixer mixer_;
+    std::unordered_map<std::string, std::uint32_t> holders_;
     std::vector<std::int32_t> series_;  // of each channel of the record: its position in the intervals, or -1
 };
 

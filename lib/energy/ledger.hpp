@@ -37,6 +37,14 @@ enum class ApparentBar : std::uint8_t {
     of_a_part        ///< a roll-up that contains such a point, or takes a fraction of one
 };
 
+/// Who pays for a point at one time.
+struct Holder {
+    std::string premises;                      ///< id, as the point names it; empty: nobody
+    Occupancy occupancy = Occupancy::unknown;  ///< of the premises
+    std::string occupant;
+    friend bool operator==(const Holder&, const Holder&) = default;
+};
+
 /// A row at one time.
 struct LedgerEntry {
     std::vector<LedgerTerm> terms;      ///< ascending by channel
@@ -45,6 +53,7 @@ struct LedgerEntry {
     bool lacking = false;       ///< something of it has no intervals at all, or it has no elements
     bool circular = false;      ///< a roll-up that adds itself: it has no sum
     std::int32_t against = -1;  ///< position of the main point that a roll-up must agree with
+    std::uint32_t holder = 0;   ///< of a point: position among the holders of the ledger
     friend bool operator==(const LedgerEntry&, const LedgerEntry&) = default;
 };
 
@@ -79,6 +88,7 @@ struct Ledger {
     std::vector<std::int32_t> channel_at;  ///< position of each channel in the record, or -1
     std::vector<Scaling> scaling;          ///< of each channel, the last that held
     std::vector<LedgerPart> parts;         ///< in time order, without gaps; at least one
+    std::vector<Holder> holders;           ///< each once; the first is nobody
     std::shared_ptr<const View> view;      ///< the record as it held last in the period
     /// Of each point and roll-up: whether it has parts at any time. Before its first, it took nothing.
     std::vector<bool> ever;

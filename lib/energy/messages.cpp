@@ -17,6 +17,43 @@ constexpr Message rows[] = {
      "Channel {subject} lacks {count} of {of} intervals, in {spans} spans; the longest has {longest}, from {from} to "
      "{to}.",
      "Read the device again for that time. Until then, what uses the channel is short of that energy."},
+    {"intervals-cut-off", "The file of intervals ends within a line",
+     "The text of the intervals ends within a line: its last number may have lost digits.",
+     "Send the file again, and compare its size with that of the sender."},
+    {"register-rollover", "Register passed its last count",
+     "Register {register} of channel {subject} passed its last count at {at}, from {before} to {after} "
+     "({count} in the period). The energy across is known and is counted.",
+     "Nothing needs to be done."},
+    {"register-jitter", "Register read a little less than before",
+     "Register {register} of channel {subject} fell back by next to nothing at {at}, from {before} to {after} "
+     "({count} in the period). It counts as unchanged until it is more again.",
+     "Nothing needs to be done. If it happens often, look at how the readings are rounded on their way."},
+    {"register-exchanged", "Register exchanged or reset",
+     "Register {register} of channel {subject} was exchanged or reset at {at}, as somebody recorded: last "
+     "reading {before}, first reading after it {after} ({count} in the period). The energy on both sides is counted.",
+     "Keep the signed final reading with the records of the bill."},
+    {"register-gap", "Energy that belongs to no one interval",
+     "Readings of register {register} of channel {subject} are missing between {from} and {to}, in spans: {count}. "
+     "{energy} came in that time, but nobody knows in which intervals: the intervals are missing, and their energy is "
+     "in no bill.",
+     "Read the device's own memory for that time. Until then, estimate by the rules that apply and say so on the "
+     "bill."},
+    {"register-backwards", "Register went backwards",
+     "Register {register} of channel {subject} went backwards between {from} and {at}, from {before} to {after} "
+     "({count} in the period), and nothing explains it for certain: a rollover, a reset and an exchange look alike. "
+     "What came in "
+     "between is left out.",
+     "Find out what was done to the device, and enter an exchange with its last and first reading; if the register "
+     "passed its last count, state its modulus and the most that the channel can carry."},
+    {"register-too-fast", "Register counted more than the channel can carry",
+     "Register {register} of channel {subject} rose faster than the most its channel can carry between {from} "
+     "and {at}, from {before} to {after} ({count} in the period). What came in between is left out.",
+     "Check whether the device was exchanged or its ratio changed, and whether the stated limit is right."},
+    {"register-too-long", "Too long without a reading",
+     "Between {from} and {at}, register {register} of channel {subject} had time enough to pass its last count more "
+     "than "
+     "once ({count} in the period). What came in between is left out.",
+     "Read the device more often, or read its own memory for that time."},
     {"registers-disagree", "Net is not import minus export",
      "In {count} of {of} intervals, the net energy of channel {subject} is not its import minus its export. The net is "
      "used.",
@@ -54,6 +91,12 @@ constexpr Message rows[] = {
     {"interval-divided", "Record changed within an interval",
      "In {count} intervals the record of point {subject} changed. Their energy was divided by time.",
      "Nothing needs to be done. Changes at the start of an interval avoid the division."},
+    {"tenure-ended", "Another holder from a day of the period on",
+     "Point {subject} was held by {before} until {at}, and by {after} from then on. Of its energy, {energy} fell "
+     "before "
+     "that time and {rest} after it, up to the next change or the end of the period; an interval that the change cuts "
+     "is divided by time.",
+     "Bill each holder for his part. A final reading at the hand-over settles what a divided interval leaves open."},
     {"apparent-not-stated", "No apparent energy for this point",
      "Volt-ampere-hours and power factor of point {subject} are not stated: {reason}. Its active energy is not "
      "affected.",

@@ -27,6 +27,7 @@ public:
     void advance(std::span<const Wide> exact, const PartProgram& part, std::span<std::int64_t> out);
     /// Whole counts of @p row so far.
     [[nodiscard]] std::int64_t given(std::size_t row) const noexcept { return given_[row]; }
+    [[nodiscard]] std::span<const std::int64_t> given() const noexcept { return given_; }
     [[nodiscard]] Rational scale() const noexcept { return scale_; }
 
 private:

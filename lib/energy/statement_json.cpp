@@ -99,6 +99,35 @@ void write_row(Json& j, const Statement& s, const StatementRow& r) {
     j.close('}');
 }
 
+void write_tenure(Json& j, const Statement& s, const Tenure& t) {
+    j.open('{');
+    j.text("kind", word_of(s.rows[t.row].kind));
+    j.text("id", s.rows[t.row].id);
+    if (!t.premises.empty()) j.text("premises", t.premises);
+    if (t.occupancy != Occupancy::unknown) j.text("occupancy", word_of(t.occupancy));
+    if (!t.occupant.empty()) j.text("occupant", t.occupant);
+    j.text("from", energy::when(t.from));
+    j.text("to", energy::when(t.to));
+    j.count("net", t.net);
+    j.count("import_p", t.import_p);
+    j.count("export_p", t.export_p);
+    j.count("net_q", t.net_q);
+    j.count("import_q", t.import_q);
+    j.count("export_q", t.export_q);
+    j.real("net_kwh", energy::kwh(s, t.net));
+    if (t.both > 0) {
+        j.count("apparent", t.apparent);
+        j.whole("apparent_intervals", t.both);
+        j.real("power_factor", t.power_factor);
+    }
+    j.whole("measured", t.measured);
+    j.whole("flagged", t.flagged);
+    j.whole("missing", t.missing);
+    j.whole("divided", t.divided);
+    j.count("flagged_net", t.flagged_net);
+    j.close('}');
+}
+
 /// What makes the statement repeatable: record, what was known, input, library.
 void write_origin(Json& j, const Statement& s) {
     j.text("library", BLN_VERSION_TEXT);
@@ -160,6 +189,10 @@ std::string statement_json(const Statement& s) {
     j.key("rows");
     j.open('[');
     for (const StatementRow& r : s.rows) write_row(j, s, r);
+    j.close(']');
+    j.key("tenures");
+    j.open('[');
+    for (const Tenure& t : s.tenures) write_tenure(j, s, t);
     j.close(']');
     j.key("reconciliations");
     j.open('[');

@@ -68,6 +68,11 @@ bln_status try_demand_peak(Fixture& f, bln_error** e) {
     auto row = sized<bln_peak>();
     return bln_demand_peak(f.demand, BLN_DEMAND_APPARENT, BLN_BEGIN_OF_TIME, BLN_END_OF_TIME, &row, e);
 }
+bln_status try_demand_peak_in_bin(Fixture& f, bln_error** e) {
+    auto row = sized<bln_peak>();
+    return bln_demand_peak_in_bin(f.demand, BLN_DEMAND_ACTIVE, BLN_BEGIN_OF_TIME, BLN_END_OF_TIME, f.tou, f.zone, 0,
+                                  &row, e);
+}
 bln_status try_demand_json(Fixture& f, bln_error** e) {
     return made_text(
         f, [&](bln_text** out) { return bln_demand_json(f.demand, BLN_BEGIN_OF_TIME, BLN_END_OF_TIME, out, e); });
@@ -107,6 +112,7 @@ const Scenario rows[] = {
     {"bln_demand_at", try_demand_at},
     {"bln_demand_scale", try_demand_scale},
     {"bln_demand_peak", try_demand_peak},
+    {"bln_demand_peak_in_bin", try_demand_peak_in_bin},
     {"bln_demand_json", try_demand_json},
     {"bln_apportion", try_apportion},
     {"bln_apportionment_at", try_apportionment_at},

@@ -284,6 +284,15 @@ bln_status try_statement_series(Fixture& f, bln_error** e) {
     return bln_statement_series(f.statement, 0, BLN_SERIES_NET, &into, 4096, e);
 }
 
+bln_status try_statement_tenure(Fixture& f, bln_error** e) {
+    auto row = sized<bln_tenure>();
+    return bln_statement_tenure(f.statement, 0, &row, e);
+}
+
+bln_status try_statement_tenures_csv(Fixture& f, bln_error** e) {
+    return made_text(f, [&](bln_text** out) { return bln_statement_tenures_csv(f.statement, out, e); });
+}
+
 bln_status try_statement_reconciliation(Fixture& f, bln_error** e) {
     auto row = sized<bln_reconciliation>();
     return bln_statement_reconciliation(f.statement, 0, &row, e);
@@ -338,6 +347,8 @@ const Scenario rows[] = {
     {"bln_statement_quantum", try_statement_quantum},
     {"bln_statement_at", try_statement_at},
     {"bln_statement_series", try_statement_series},
+    {"bln_statement_tenure", try_statement_tenure},
+    {"bln_statement_tenures_csv", try_statement_tenures_csv},
     {"bln_statement_reconciliation", try_statement_reconciliation},
     {"bln_statement_suspicion", try_statement_suspicion},
     {"bln_statement_report", try_statement_report},

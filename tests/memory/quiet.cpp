@@ -46,6 +46,7 @@ const Quiet rows[] = {
     {"bln_interval_reader_refused", [](Fixture& f) { (void)f, (void)bln_interval_reader_refused(nullptr); }},
     {"bln_interval_reader_free", [](Fixture& f) { (void)f, bln_interval_reader_free(nullptr); }},
     {"bln_statement_count", [](Fixture& f) { (void)bln_statement_count(f.statement); }},
+    {"bln_statement_tenures", [](Fixture& f) { (void)bln_statement_tenures(f.statement); }},
     {"bln_statement_reconciliations", [](Fixture& f) { (void)bln_statement_reconciliations(f.statement); }},
     {"bln_statement_suspicions", [](Fixture& f) { (void)bln_statement_suspicions(f.statement); }},
     {"bln_zone_name", [](Fixture& f) { (void)bln_zone_name(f.zone); }},

@@ -28,7 +28,7 @@ from ._apportion import Apportionment, Share, Step, apportion
 from ._calendar import BinRow, Bins, LocalTime, TimeOfUse, Zone
 from ._columns import Column
 from ._demand import Coincidence, Demand, Peak, Window, coincidence
-from ._energy import QUALITY, Reconciliation, RollupStream, Statement, StatementRow, Suspicion, rollup
+from ._energy import QUALITY, Reconciliation, RollupStream, Statement, StatementRow, Suspicion, Tenure, rollup
 from ._faults import Classes, Hypotheses, Placement, correction_curve, correction_limit, fault_kinds, ratio_spread
 from ._form import (
     Arrangement,
@@ -170,6 +170,7 @@ __all__ = [
     "Subject",
     "SumUncertainty",
     "Suspicion",
+    "Tenure",
     "TimeOfUse",
     "Uncertain",
     "View",

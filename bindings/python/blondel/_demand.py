@@ -8,13 +8,14 @@ from typing import Any, NamedTuple, overload
 
 from . import _blondel
 from ._columns import columns, counts, microseconds, named
+from .errors import RangeError
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from datetime import timedelta
     from fractions import Fraction
 
-    from ._calendar import Zone
+    from ._calendar import TimeOfUse, Zone
     from ._time import Instant
 
 
@@ -39,6 +40,7 @@ class Peak(NamedTuple):
     value: float  #: W or VA
     billable: int  #: windows compared
     left_out: int  #: incomplete windows
+    straddling: int  #: windows of which only a part lies in the bin that was asked for
 
 
 class Demand(Sequence[Window]):
@@ -84,10 +86,17 @@ class Demand(Sequence[Window]):
         at = self._handle.find(start)
         return None if at < 0 else self[at]
 
-    def peak(self, kind: str = "active", *, start: Instant | None = None, end: Instant | None = None) -> Peak | None:
+    def peak(self, kind: str = "active", *, start: Instant | None = None, end: Instant | None = None,
+             table: TimeOfUse | None = None, zone: Zone | None = None, bin: str | None = None) -> Peak | None:
         """The largest active (W) or apparent (VA) demand among the complete windows in [start, end); None when there
-        is none."""
-        found = self._handle.peak(named(_blondel.DEMAND, kind, "kind"), start, end)
+        is none. With ``table``, ``zone`` and ``bin``: among those that lie wholly in that bin, such as on-peak."""
+        at = 0
+        if table is not None:
+            if bin not in table.bins:
+                raise RangeError(f"the table has no bin {bin!r}")
+            at = table.bins.index(bin)
+        found = self._handle.peak(named(_blondel.DEMAND, kind, "kind"), start, end,
+                                  None if table is None else table._handle, None if zone is None else zone._handle, at)
         return Peak(*found[1:]) if found[0] else None
 
     def as_dict(self, *, start: Instant | None = None, end: Instant | None = None) -> dict[str, Any]:

@@ -61,6 +61,32 @@ class StatementRow(NamedTuple):
     worst_quality: int | None  #: code of the worst interval that is there
 
 
+class Tenure(NamedTuple):
+    """The energy of one point while one holder paid for it, in counts of the quantum. Those of a point add up to its
+    row: they follow one another without gaps, and an interval in which the holder changes is divided by time."""
+
+    point: str
+    premises: str
+    occupancy: str
+    occupant: str
+    begin: int  #: microseconds since 1970-01-01 UTC
+    end: int
+    net: int
+    import_p: int
+    export_p: int
+    net_q: int
+    import_q: int
+    export_q: int
+    apparent: int | None  #: over whole intervals; None: not stated
+    apparent_intervals: int
+    power_factor: float | None
+    measured: int  #: whole intervals, as flagged and missing
+    flagged: int
+    missing: int
+    divided: int  #: intervals shared with the tenure before or after
+    flagged_net: int
+
+
 class Reconciliation(NamedTuple):
     """A roll-up against its main, in counts of the quantum."""
 
@@ -90,7 +116,7 @@ class Statement(Sequence[StatementRow]):
     """Energy of every point and roll-up, exact. A sequence of :class:`StatementRow`."""
 
     __slots__ = ("_handle", "_length", "begin", "end", "known", "quantum", "reconciliations", "report", "rows",
-                 "suspicions")
+                 "suspicions", "tenures")
 
     def __init__(self, handle: _blondel.Statement, length: int) -> None:
         self._handle = handle
@@ -104,6 +130,8 @@ class Statement(Sequence[StatementRow]):
         self.begin, self.end, self.known = handle.period()
         self.reconciliations = tuple(
             Reconciliation(_VERDICT.get(r[0], str(r[0])), *r[1:]) for r in handle.reconciliations())
+        #: who held each point from when to when, and what came in that time
+        self.tenures = tuple(Tenure(self.rows[t[0]].id, *t[1:]) for t in handle.tenures())
         self.suspicions = tuple(Suspicion(*r) for r in handle.suspicions())
         self.report = Report(handle.report())
 
@@ -172,6 +200,16 @@ class Statement(Sequence[StatementRow]):
     def csv(self) -> str:
         """The rows as CSV, each with period and quantum."""
         return self._handle.csv()
+
+    def tenures_csv(self) -> str:
+        """The tenures as CSV, each with its time and the quantum."""
+        return self._handle.tenures_csv()
+
+    def tenures_frame(self) -> pandas.DataFrame:
+        """A pandas DataFrame: one row a tenure, counts as int64."""
+        from ._frames import rows_frame
+
+        return rows_frame(self.tenures, Tenure, None)
 
     @property
     def record_digest(self) -> str:

@@ -166,13 +166,19 @@ void bind_demand(py::module_& m) {
                  return to_fraction(num, den);
              })
         .def("peak",
-             [](const Demand& d, std::int32_t kind, const py::object& from, const py::object& to) {
+             [](const Demand& d, std::int32_t kind, const py::object& from, const py::object& to,
+                const TimeOfUse* table, const Zone* zone, std::size_t bin) {
                  bln_peak p{};
                  p.size = sizeof p;
                  const bln_instant begin = to_instant(from, BLN_BEGIN_OF_TIME, "from");
                  const bln_instant end = to_instant(to, BLN_END_OF_TIME, "to");
-                 call([&](bln_error** err) { return bln_demand_peak(d.get(), kind, begin, end, &p, err); });
-                 return py::make_tuple(p.any != 0, p.window, p.from, p.value, p.billable, p.left_out);
+                 call([&](bln_error** err) {
+                     return table == nullptr
+                                ? bln_demand_peak(d.get(), kind, begin, end, &p, err)
+                                : bln_demand_peak_in_bin(d.get(), kind, begin, end, table->get(),
+                                                         zone == nullptr ? nullptr : zone->get(), bin, &p, err);
+                 });
+                 return py::make_tuple(p.any != 0, p.window, p.from, p.value, p.billable, p.left_out, p.straddling);
              })
         .def("json", [](const Demand& d, const py::object& from, const py::object& to) {
             const bln_instant begin = to_instant(from, BLN_BEGIN_OF_TIME, "from");

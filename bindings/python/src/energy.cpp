@@ -35,6 +35,22 @@ py::list reconciliations(const Statement& statement) {
     return rows;
 }
 
+py::list tenures(const Statement& statement) {
+    py::list rows;
+    for (std::size_t i = 0; i < bln_statement_tenures(statement.get()); ++i) {
+        bln_tenure t{};
+        t.size = sizeof t;
+        call([&](bln_error** err) { return bln_statement_tenure(statement.get(), i, &t, err); });
+        const py::object none = py::none();
+        const bool apparent = t.apparent_intervals > 0;
+        rows.append(py::make_tuple(
+            t.row, to_str(t.premises), to_str(t.occupancy), to_str(t.occupant), t.from, t.to, t.net, t.import_p,
+            t.export_p, t.net_q, t.import_q, t.export_q, apparent ? py::int_(t.apparent) : none, t.apparent_intervals,
+            apparent ? py::float_(t.power_factor) : none, t.measured, t.flagged, t.missing, t.divided, t.flagged_net));
+    }
+    return rows;
+}
+
 py::list suspicions(const Statement& statement) {
     py::list rows;
     for (std::size_t i = 0; i < bln_statement_suspicions(statement.get()); ++i) {
@@ -66,6 +82,13 @@ void bind_statement(py::module_& m) {
              })
         .def("reconciliations", &reconciliations)
         .def("suspicions", &suspicions)
+        .def("tenures", &tenures)
+        .def("tenures_csv",
+             [](const Statement& statement) {
+                 return text_from([&](bln_text** out, bln_error** err) {
+                     return bln_statement_tenures_csv(statement.get(), out, err);
+                 });
+             })
         .def("report",
              [](const Statement& statement) {
                  Report report;

@@ -171,7 +171,7 @@ int main(int argc, char** argv) {
     if (good) {
         printf("%s: the energy of %s\n", text_of(m.view, BLN_KIND_SITE, "", "name"), argv[7]);
         good = print_calendar(&m) && print_tenures(&m) && print_totals(&m) && print_peaks(&m);
-        if (good) print_reconciliations(m.exact, m.intervals);
+        if (good) print_reconciliations(m.site, m.view, m.exact, m.intervals);
         good = good && print_notes(&m);
     }
     free_month(&m);

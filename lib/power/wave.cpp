@@ -91,7 +91,7 @@ Wave::Wave(WavePlan plan) : plan_(std::move(plan)) {
     const std::size_t orders = static_cast<std::size_t>(plan_.highest) + 1;
     const double fastest = plan_.frequency > 0 ? plan_.frequency : plan_.nominal * (1 - band);
     const auto longest = static_cast<std::size_t>(plan_.rate / fastest) + 2;
-    at_edges_.resize(4 * Edge::reach * plan_.signals.size());
+    at_edges_.resize(8 * Edge::reach * plan_.signals.size());
     folded_.resize(longest * ((plan_.signals.size() + HarmonicFit::lanes - 1) / HarmonicFit::lanes) *
                    HarmonicFit::lanes);
     // From here on nothing is allocated: a push cannot run out of memory.
@@ -293,20 +293,25 @@ void Wave::mean_products(double end) {
     const auto from = static_cast<std::size_t>(begin.whole - base_);
     const std::size_t whole = static_cast<std::size_t>(finish.whole - base_) - from;
     const double weight = static_cast<double>(whole) + finish.total() - begin.total();
-    // The samples that the ends weigh, as numbers, once for each signal.
-    constexpr std::size_t each = 2 * Edge::reach;
-    for (std::size_t s = 0; s < plan_.signals.size() && finish.count + begin.count > 0; ++s) {
-        double* to = at_edges_.data() + s * 2 * each;
+    // The samples that the ends weigh, as numbers, and weighed, once for each signal.
+    const std::size_t edge = begin.count + finish.count;
+    for (std::size_t s = 0; s < plan_.signals.size() && edge > 0; ++s) {
+        double *to = at_edges_.data() + 2 * s * edge, *weighed = to + edge;
         numbers(row(s), plan_.signals[s].type, static_cast<std::size_t>(begin.first - base_), begin.count, to);
-        numbers(row(s), plan_.signals[s].type, static_cast<std::size_t>(finish.first - base_), finish.count, to + each);
+        numbers(row(s), plan_.signals[s].type, static_cast<std::size_t>(finish.first - base_), finish.count,
+                to + begin.count);
+        for (std::size_t j = 0; j < begin.count; ++j) weighed[j] = -begin.weight[j] * to[j];
+        for (std::size_t j = 0; j < finish.count; ++j)
+            weighed[begin.count + j] = finish.weight[j] * to[begin.count + j];
     }
     for (Product& p : products_) {
         const WaveSignal &a = plan_.signals[p.a], &b = plan_.signals[p.b];
         double sum = dot(static_cast<const char*>(row(p.a)) + from * bytes_of(a.type), a.type,
                          static_cast<const char*>(row(p.b)) + from * bytes_of(b.type), b.type, whole);
-        const double *x = at_edges_.data() + p.a * 2 * each, *y = at_edges_.data() + p.b * 2 * each;
-        for (std::size_t j = 0; j < begin.count; ++j) sum -= begin.weight[j] * x[j] * y[j];
-        for (std::size_t j = 0; j < finish.count; ++j) sum += finish.weight[j] * x[each + j] * y[each + j];
+        if (edge > 0) {
+            const double *x = at_edges_.data() + 2 * p.a * edge, *y = at_edges_.data() + 2 * p.b * edge;
+            sum += dot(x + edge, Sample::f64, y, Sample::f64, edge);
+        }
         p.mean = sum / weight * a.scale * b.scale;
     }
 }

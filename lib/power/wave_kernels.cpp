@@ -24,6 +24,21 @@ double products(const A* a, const B* b, std::size_t n) noexcept {
     return ((sum[0] + sum[4]) + (sum[1] + sum[5])) + ((sum[2] + sum[6]) + (sum[3] + sum[7]));
 }
 
+using Doubles = double __attribute__((vector_size(32), aligned(8)));
+
+BLN_WIDE_LOOPS double double_products(const double* a, const double* b, std::size_t n) noexcept {
+    Doubles left = {}, right = {};
+    std::size_t i = 0;
+    for (; i + 8 <= n; i += 8) {
+        left += *reinterpret_cast<const Doubles*>(a + i) * *reinterpret_cast<const Doubles*>(b + i);
+        right += *reinterpret_cast<const Doubles*>(a + i + 4) * *reinterpret_cast<const Doubles*>(b + i + 4);
+    }
+    left += right;
+    double sum = (left[0] + left[1]) + (left[2] + left[3]);
+    for (; i < n; ++i) sum += a[i] * b[i];
+    return sum;
+}
+
 std::int64_t whole_products(const std::int16_t* a, const std::int16_t* b, std::size_t n) noexcept {
     std::int64_t sum = 0;
     for (std::size_t i = 0; i < n; ++i) sum += std::int32_t{a[i]} * std::int32_t{b[i]};
@@ -215,6 +230,7 @@ double dot(const void* a, Sample type_a, const void* b, Sample type_b, std::size
         case Sample::f64:
             break;
     }
+    if (type_b == Sample::f64) return double_products(static_cast<const double*>(a), static_cast<const double*>(b), n);
     return with(static_cast<const double*>(a), b, type_b, n);
 }
 

@@ -2469,6 +2469,186 @@ BLN_API bln_status bln_references_recognise(const bln_arrangement *arrangement, 
 BLN_API bln_status bln_references_cross(double volts, const char *rotation, const double *measured, double tolerance,
                                         bln_text **out, bln_error **err) BLN_NOEXCEPT;
 
+/** @} @defgroup plan Allocation: circuits to inputs of devices
+ * Which circuit goes to which inputs of which device, before anything is hung (docs/guides/allocation.md).
+ *
+ * The number of added devices is least, and that is proven (unless a search over points of several circuits is cut
+ * short, which the result says). Then count, in the order that the request states: few inputs on the added devices, and
+ * the order of the panels, so that a person can follow the inputs with a finger along the breakers.
+ * @{ */
+
+/** An allocation, or the constraints that prevent one. Immutable. */
+typedef struct bln_plan bln_plan;
+/** Constraints that may conflict. */
+enum {
+    BLN_CONFLICT_ROOM = 10,             /**< no device and no profile takes the circuit at all */
+    BLN_CONFLICT_DEVICES = 20,          /**< no profile may be added, and the devices at hand have too little room */
+    BLN_CONFLICT_MOST_NEW_DEVICES = 30, /**< `most_new_devices` */
+    BLN_CONFLICT_SPARE_PERCENT = 40,    /**< `spare_percent` */
+    BLN_CONFLICT_SPARE_PER_DEVICE = 50, /**< `spare_per_device` */
+    BLN_CONFLICT_WHOLE_CONNECTORS = 60, /**< circuits stay within one connector (`across_connectors` false) */
+    BLN_CONFLICT_WHOLE_POINTS = 70,     /**< circuits of a point stay on one device (`split_points` false) */
+    BLN_CONFLICT_RESERVED = 80,         /**< `reserved`; the subject is the device */
+    BLN_CONFLICT_PIN = 90               /**< `pins`; the subject is the circuit */
+};
+/** What an allocation is; texts [borrowed from the plan]. */
+typedef struct bln_plan_info {
+    uint32_t size;              /**< in: sizeof(bln_plan_info) */
+    int32_t found;              /**< 1: rows and devices; 0: conflicts */
+    int32_t proven;             /**< 1: no fewer devices would do, or no smaller set of constraints conflicts */
+    int32_t wishes_proven;      /**< 1: the wishes are met as well as they can be, in their order */
+    const char *site_sha256;    /**< digest of the record */
+    const char *request_sha256; /**< digest of all that was asked: record, instants of the view, canonical request */
+} bln_plan_info;
+/** One input of a device; texts [borrowed from the plan]. */
+typedef struct bln_plan_row {
+    uint32_t size;         /**< in: sizeof(bln_plan_row) */
+    int32_t pole;          /**< pole of the circuit whose conductor goes through the CT, from 1 */
+    int32_t input;         /**< input of the device, from 1 */
+    int32_t connector;     /**< connector of the device, from 1 */
+    int32_t new_channel;   /**< 1: the record has no such channel yet */
+    int32_t new_ct;        /**< 1: a CT is to be hung; 0: it hangs already, or `ct` is "" */
+    int32_t new_point;     /**< 1: the record has no such point yet */
+    int32_t reserved;      /**< 0 */
+    const char *point;     /**< point that the circuit belongs to */
+    const char *panel;     /**< panel of the circuit */
+    const char *circuit;   /**< circuit */
+    const char *conductor; /**< "A", "B" or "C": the conductor of that pole */
+    const char *device;    /**< device */
+    const char *channel;   /**< channel */
+    const char *reference; /**< word of the field `reference` of a channel */
+    const char *ct;        /**< CT; "": the record has no CT types to choose from */
+    const char *ct_type;   /**< its type: the smallest rating not below the breaker's (common practice, no source) */
+} bln_plan_row;
+/** One device of an allocation; texts [borrowed from the plan]. */
+typedef struct bln_plan_device {
+    uint32_t size;       /**< in: sizeof(bln_plan_device) */
+    int32_t added;       /**< 1: the record has no such device yet */
+    int32_t inputs;      /**< inputs in all */
+    int32_t placed;      /**< inputs that this plan wires */
+    int32_t free;        /**< inputs that stay free */
+    uint32_t reserved;   /**< 0 */
+    const char *id;      /**< device */
+    const char *profile; /**< its profile */
+    const char *service; /**< service that its voltage terminals are landed on */
+} bln_plan_device;
+/** One constraint of a conflict; texts [borrowed from the plan]. */
+typedef struct bln_plan_conflict {
+    uint32_t size;       /**< in: sizeof(bln_plan_conflict) */
+    int32_t kind;        /**< BLN_CONFLICT_... */
+    const char *subject; /**< circuit or device, or "" */
+    const char *words;   /**< in English */
+} bln_plan_conflict;
+
+/** Allocates circuits of a record to inputs of devices [caller frees]. A request that cannot be met is a result, not
+ *  an error.
+ *
+ *  The request is one JSON object; all keys may be left out:
+ *  - `points`, `circuits`: lists of ids. A circuit that belongs to a point brings its point; one that does not gets a
+ *    point of its own. Without both: all points that have circuits and no elements.
+ *  - `profiles`: that may be added; default: all of the record. `devices`: that may be used; default: all.
+ *    `most_new_devices`; `device_ids`: of added devices, in order.
+ *  - `ct_types`: that may be hung; default: all. `output`: word of a CT output, needed where devices for several are at
+ *    hand. `elements`: "per_pole" (each conductor to neutral; default) or "fewest" (between lines where no neutral
+ *    carries load current).
+ *  - `pins`: {circuit: {"device", "inputs"}}, `inputs` may be left out. `reserved`: {device: [inputs]}.
+ *    `spare_per_device`: the last inputs of every added device that stay free. `spare_percent`: share of all inputs that
+ *    stays free, 0 to 100.
+ *  - `across_connectors` (false): a circuit may straddle connectors where that saves a device. `split_points` (false):
+ *    circuits of a point may be on several devices. `one_panel_per_device` (false).
+ *  - `order`: ["fewest_inputs", "panel_order"] or the reverse: what counts first once devices are fewest. `walk`:
+ *    "by_number" (spaces ascending; default) or "by_side" (left column, then right).
+ *  - `from`, `recorded_at` (RFC 3339), `reason`: of the assignments that are written.
+ *
+ *  @return the 2xx statuses, ::BLN_E_FIELD, ::BLN_E_TYPE, ::BLN_E_VALUE, ::BLN_E_RANGE with their place in the request;
+ *  ::BLN_E_NO_ENTITY (an id that the record does not have); ::BLN_E_ABSENT with the place in the record that does not say
+ *  what the elements of a circuit follow from. All such errors are listed. */
+BLN_API bln_status bln_plan_new(const bln_view *view, const char *request, size_t n, bln_plan **out,
+                                bln_error **err) BLN_NOEXCEPT;
+/** Frees a plan. */
+BLN_API void bln_plan_free(bln_plan *plan) BLN_NOEXCEPT;
+/** What it is. */
+BLN_API bln_status bln_plan_about(const bln_plan *plan, bln_plan_info *out, bln_error **err) BLN_NOEXCEPT;
+/** Number of rows. */
+BLN_API size_t bln_plan_count(const bln_plan *plan) BLN_NOEXCEPT;
+/** Row @p i, in the order of the panels. ::BLN_E_RANGE. */
+BLN_API bln_status bln_plan_at(const bln_plan *plan, size_t i, bln_plan_row *out, bln_error **err) BLN_NOEXCEPT;
+/** Number of devices. */
+BLN_API size_t bln_plan_devices(const bln_plan *plan) BLN_NOEXCEPT;
+/** Device @p i: first those of the record that are used, then those that are added. ::BLN_E_RANGE. */
+BLN_API bln_status bln_plan_device_at(const bln_plan *plan, size_t i, bln_plan_device *out, bln_error **err) BLN_NOEXCEPT;
+/** Number of constraints that cannot be met together; 0 when an allocation was found. */
+BLN_API size_t bln_plan_conflicts(const bln_plan *plan) BLN_NOEXCEPT;
+/** Constraint @p i. ::BLN_E_RANGE. */
+BLN_API bln_status bln_plan_conflict_at(const bln_plan *plan, size_t i, bln_plan_conflict *out,
+                                        bln_error **err) BLN_NOEXCEPT;
+/** In words, device by device [caller frees]. */
+BLN_API bln_status bln_plan_text(const bln_plan *plan, bln_text **out, bln_error **err) BLN_NOEXCEPT;
+/** All of it as one JSON object [caller frees]; keys as the members of the structs. */
+BLN_API bln_status bln_plan_json(const bln_plan *plan, bln_text **out, bln_error **err) BLN_NOEXCEPT;
+/** JSON Patch (RFC 6902) that writes the allocation into the record [caller frees]: devices, CTs, channels, and the elements
+ *  of the points. It begins with tests of what the plan relies on. ::BLN_E_STATE (nothing was found; or a field that
+ *  changes has a history and the request has no `from`), ::BLN_E_VALUE (dates). */
+BLN_API bln_status bln_plan_patch(const bln_plan *plan, bln_text **out, bln_error **err) BLN_NOEXCEPT;
+/** The record with the allocation in it [caller frees]. As bln_plan_patch(). */
+BLN_API bln_status bln_plan_draft(const bln_plan *plan, bln_draft **out, bln_error **err) BLN_NOEXCEPT;
+
+/** @} @defgroup sheet Install sheet, and schedules as CSV
+ * What an installer takes along, and what comes back (docs/guides/install-sheet.md).
+ * @{ */
+
+/** Forms of an install sheet. */
+enum {
+    BLN_SHEET_JSON = 10, /**< one JSON object: cautions, panels with their channels, materials, fields to fill by hand */
+    BLN_SHEET_TEXT = 20, /**< plain text, no line longer than 100 characters but for names */
+    BLN_SHEET_CSV = 30   /**< one line a channel (RFC 4180, CRLF), with empty columns to fill by hand */
+};
+/** Writes the install sheet of a record [caller frees]: panel by panel and device by device in the order of work, each
+ *  channel with connector, circuit, space, pole, conductor, CT type, the side that the mark faces, reference, point and
+ *  premises; the list of materials by CT type; cautions by CT output; what to record.
+ *
+ *  Options are one JSON object; all keys may be left out: `panels`, `devices`, `points`: lists of ids that the sheet is
+ *  confined to; `spare_percent`: spare CTs in the list of materials, rounded up for each type (0 to 100; default 5,
+ *  common practice, no source); `title`: a text.
+ *  @param form BLN_SHEET_...; ::BLN_E_NAME
+ *  @return the 2xx statuses, ::BLN_E_FIELD, ::BLN_E_TYPE, ::BLN_E_VALUE, ::BLN_E_RANGE, ::BLN_E_NO_ENTITY with their place
+ *  in the options */
+BLN_API bln_status bln_plan_sheet(const bln_view *view, const char *options, size_t n, int32_t form, bln_text **out,
+                                  bln_error **err) BLN_NOEXCEPT;
+
+/** Reads a schedule of panels, circuits, CTs, channels or points from CSV into a draft [caller frees], which
+ *  bln_draft_merge() adds to a record.
+ *
+ *  The map is one JSON object that says which column is what:
+ *  - `columns`: {name in the file: "kind.field" or "kind.id"}, such as "circuit.breaker_amps"; "ignored" for a column that
+ *    says nothing. A line that names a circuit and a panel makes the circuit's `panel` that panel; so with panel and service,
+ *    device and profile, CT and type, channel and device or CT, point and premises, circuits, channels. Lists grow.
+ *  - `ids`: {kind: pattern} for kinds without an id column, such as {"circuit": "{Panel}-{Space}"}: names of columns in
+ *    braces.
+ *  - `constants`: {"kind.field" or "kind.id": text} for what holds on every line.
+ *  - `words`: {"kind.field": {word in the file: word of the field}}, for choices and booleans.
+ *  - `delimiter` (","), `encoding` ("utf-8", "utf-16le", "utf-16be" or "iso-8859-1"; a byte order mark is skipped),
+ *    `decimal` ("." or ","), `header` (true; otherwise columns are named "1", "2", ...), `others` ("refuse" or "ignore":
+ *    columns that the map does not name), `list` (" ", "-", "/", ";" or "+": what stands between the items of a list;
+ *    default any of these).
+ *
+ *  Empty cells say nothing. Lines that name the same entity add to it; a contradiction is an error.
+ *  @param map   NULL: columns named "kind.field"
+ *  @return the 2xx statuses; ::BLN_E_FIELD, ::BLN_E_TYPE, ::BLN_E_UNIT, ::BLN_E_VALUE with their place in the map, or in the
+ *  table with line and column: those of the table are all listed, up to 100 */
+BLN_API bln_status bln_schedule_read_csv(const char *map, size_t map_size, const char *csv, size_t n,
+                                         const bln_limits *limits, bln_draft **out, bln_error **err) BLN_NOEXCEPT;
+
+/** What to do about fields in which two drafts differ. */
+enum {
+    BLN_MERGE_REFUSE = 10, /**< an error; all are listed, up to 100 */
+    BLN_MERGE_REPLACE = 20 /**< the second draft wins */
+};
+/** Adds entities and fields of one draft to another. All or nothing.
+ *  @param mode BLN_MERGE_...; ::BLN_E_NAME
+ *  @return ::BLN_E_EXISTS with subject and pointer for each field that both have with different values */
+BLN_API bln_status bln_draft_merge(bln_draft *into, const bln_draft *from, int32_t mode, bln_error **err) BLN_NOEXCEPT;
+
 /** @} */
 
 #ifdef __cplusplus

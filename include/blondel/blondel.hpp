@@ -421,6 +421,10 @@ public:
     void patch(std::string_view json_patch, const bln_limits* limits = nullptr) {
         detail::call(bln_draft_patch, get(), json_patch.data(), json_patch.size(), limits);
     }
+    /// bln_draft_merge().
+    void merge(const Draft& from, std::int32_t mode = BLN_MERGE_REFUSE) {
+        detail::call(bln_draft_merge, get(), static_cast<const bln_draft*>(from.handle_.get()), mode);
+    }
     /// bln_draft_freeze().
     Site freeze() const { return Site(detail::get<bln_site*>(bln_draft_freeze, handle_.get())); }
     /// The handle.
@@ -1520,6 +1524,55 @@ public:
 private:
     detail::Handle<bln_wave, bln_wave_free> handle_;
 };
+
+// ---- plan ----------------------------------------------------------------------------------------
+
+/// An allocation of circuits to inputs of devices, or the constraints that prevent one.
+class Plan {
+public:
+    /// bln_plan_new().
+    explicit Plan(const View& view, std::string_view request = "{}")
+        : handle_(detail::get<bln_plan*>(bln_plan_new, view.get(), request.data(), request.size())) {}
+    /// bln_plan_about().
+    bln_plan_info about() const { return detail::row<bln_plan_info>(bln_plan_about, get()); }
+    /// bln_plan_count().
+    std::size_t count() const noexcept { return bln_plan_count(get()); }
+    /// bln_plan_at().
+    bln_plan_row at(std::size_t i) const { return detail::row<bln_plan_row>(bln_plan_at, get(), i); }
+    /// bln_plan_devices().
+    std::size_t devices() const noexcept { return bln_plan_devices(get()); }
+    /// bln_plan_device_at().
+    bln_plan_device device(std::size_t i) const { return detail::row<bln_plan_device>(bln_plan_device_at, get(), i); }
+    /// bln_plan_conflicts().
+    std::size_t conflicts() const noexcept { return bln_plan_conflicts(get()); }
+    /// bln_plan_conflict_at().
+    bln_plan_conflict conflict(std::size_t i) const {
+        return detail::row<bln_plan_conflict>(bln_plan_conflict_at, get(), i);
+    }
+    /// bln_plan_text().
+    std::string text() const { return detail::text(bln_plan_text, get()); }
+    /// bln_plan_json().
+    std::string json() const { return detail::text(bln_plan_json, get()); }
+    /// bln_plan_patch().
+    std::string patch() const { return detail::text(bln_plan_patch, get()); }
+    /// bln_plan_draft().
+    Draft draft() const { return Draft(detail::get<bln_draft*>(bln_plan_draft, get())); }
+    /// The handle.
+    const bln_plan* get() const noexcept { return handle_.get(); }
+
+private:
+    detail::Handle<bln_plan, bln_plan_free> handle_;
+};
+
+/// bln_plan_sheet().
+inline std::string plan_sheet(const View& view, std::int32_t form, std::string_view options = "{}") {
+    return detail::text(bln_plan_sheet, view.get(), options.data(), options.size(), form);
+}
+/// bln_schedule_read_csv(); an empty map is none.
+inline Draft schedule_read_csv(std::string_view map, std::string_view csv, const bln_limits* limits = nullptr) {
+    return Draft(detail::get<bln_draft*>(bln_schedule_read_csv, map.empty() ? nullptr : map.data(), map.size(),
+                                         csv.data(), csv.size(), limits));
+}
 
 }  // namespace blondel
 

@@ -25,7 +25,7 @@ const std::map<std::string, std::size_t>& counts() {
 /// Families with a runner of their own, which counts them itself: cases_<family>.cpp.
 const std::set<std::string>& run_elsewhere() {
     static const std::set<std::string> all{"accuracy", "apportion", "demand",     "energy", "faults",
-                                           "live",     "power",     "quantities", "refuse"};
+                                           "live",     "plan",      "power",      "quantities", "refuse"};
     return all;
 }
 

@@ -59,6 +59,7 @@ const std::string site_json =
 const std::string readings_csv =
     "channel,volts,amps,watts,vars,angle_v_minus_i_deg\n"
     "D.1,120,20,2380,310,7.4\nD.2,120,18,2140,250,6.7\nD.3,121,9,-1080,-120,173.7\nD.4,120,45,5300,700,7.5\n";
+const std::string plan_request = R"({"circuits": ["lift"], "from": "2026-03-01T00:00:00Z", "reason": "lift metered"})";
 const bln_interval_rule interval_rule = {sizeof(bln_interval_rule), BLN_STAMP_START, 900'000'000, 1, 1, 0, 0};
 
 namespace {
@@ -211,11 +212,15 @@ Fixture::Fixture() {
     must([&](auto e) { return bln_demand_new(&demand_rule, zone, &equal_series, &demand, e); });
     must(
         [&](auto e) { return bln_apportion(&share_rule, nullptr, BLN_END_OF_TIME, share_keys, 3, &apportionment, e); });
+    must([&](auto e) { return bln_plan_new(view, plan_request.data(), plan_request.size(), &plan, e); });
+    if (bln_plan_count(plan) == 0) throw std::runtime_error("the plan of the fixture is empty");
     if (bln_draft_add(draft, BLN_KIND_CT, "not an id", &error) != BLN_E_VALUE)
         throw std::runtime_error("a wrong id was taken");
 }
 
 void Fixture::release() noexcept {
+    bln_plan_free(plan);
+    plan = nullptr;
     bln_zone_free(zone);
     bln_tou_free(tou);
     bln_bins_free(bins);

@@ -41,6 +41,7 @@ public:
     bln_bins* bins = nullptr;
     bln_demand* demand = nullptr;
     bln_apportionment* apportionment = nullptr;
+    bln_plan* plan = nullptr;
     bln_text* text = nullptr;
     bln_error* error = nullptr;
     std::size_t with_fact = 0;  ///< a finding of the report that has a fact
@@ -52,6 +53,7 @@ public:
 /// The text of the record; every type of field stands in it.
 extern const std::string site_json;
 extern const std::string readings_csv;
+extern const std::string plan_request;
 extern const std::string intervals_csv;
 extern const bln_interval_rule interval_rule;
 /// One day of the stream.

@@ -67,8 +67,9 @@ bool done(const Scenario& s, std::uint64_t n, heap::Mode mode) {
 
 std::vector<Scenario> scenarios() {
     std::vector<Scenario> all;
-    for (const auto part : {record_scenarios(), form_scenarios(), quantity_scenarios(), live_and_energy_scenarios(),
-                            calendar_scenarios(), uncertainty_scenarios(), fault_scenarios()})
+    for (const auto part :
+         {record_scenarios(), form_scenarios(), quantity_scenarios(), live_and_energy_scenarios(), calendar_scenarios(),
+          uncertainty_scenarios(), fault_scenarios(), plan_scenarios()})
         all.insert(all.end(), part.begin(), part.end());
     return all;
 }

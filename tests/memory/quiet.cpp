@@ -69,6 +69,9 @@ const Quiet rows[] = {
     {"bln_quantity_count", [](Fixture& f) { (void)f, (void)bln_quantity_count(); }},
     {"bln_intervals_channel", [](Fixture& f) { (void)bln_intervals_channel(f.intervals, 0); }},
     {"bln_arrangement_name_count", [](Fixture& f) { (void)f, (void)bln_arrangement_name_count(); }},
+    {"bln_plan_count", [](Fixture& f) { (void)bln_plan_count(f.plan); }},
+    {"bln_plan_devices", [](Fixture& f) { (void)bln_plan_devices(f.plan); }},
+    {"bln_plan_conflicts", [](Fixture& f) { (void)bln_plan_conflicts(f.plan); }},
     {"bln_accuracy_class_count", [](Fixture& f) { (void)f, (void)bln_accuracy_class_count(); }},
 };
 
@@ -77,7 +80,7 @@ const char* const freed[] = {
     "bln_policy_free",    "bln_report_free",    "bln_catalogue_free",   "bln_readings_free", "bln_live_free",
     "bln_intervals_free", "bln_statement_free", "bln_arrangement_free", "bln_form_free",     "bln_rollup_stream_free",
     "bln_zone_free",      "bln_tou_free",       "bln_bins_free",        "bln_demand_free",   "bln_apportionment_free",
-    "bln_wave_free",      "bln_hypotheses_free"};
+    "bln_wave_free",      "bln_hypotheses_free", "bln_plan_free"};
 
 }  // namespace
 

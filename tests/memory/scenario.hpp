@@ -25,6 +25,7 @@ std::span<const Scenario> live_and_energy_scenarios();
 std::span<const Scenario> calendar_scenarios();
 std::span<const Scenario> uncertainty_scenarios();
 std::span<const Scenario> fault_scenarios();
+std::span<const Scenario> plan_scenarios();
 std::vector<Scenario> scenarios();
 std::span<const Quiet> quiet();
 /// Called by Fixture::release(), which must not need memory either.

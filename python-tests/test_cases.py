@@ -187,10 +187,25 @@ def run_demand(folder, case):
         assert abs(100 * mean / peak.value - expect["load_factor_percent"]) <= 0.051
 
 
+def run_plan(folder, case):
+    keys(case, {"job", "about", "origin", "request", "expect"})
+    check_origin(case)
+    expect = case["expect"]
+    keys(expect, {"found", "proven"}, {"added", "rows", "conflicts"})
+    plan = blondel.plan(blondel.Site.from_file(folder / "site.json").view(), case["request"])
+    assert (plan.found, plan.proven) == (expect["found"], expect["proven"])
+    assert [[c.kind, c.subject] for c in plan.conflicts] == expect.get("conflicts", [])
+    if plan.found:
+        assert sum(d.added for d in plan.devices) == expect["added"]
+        for circuit, is_ in expect["rows"].items():
+            rows = [r for r in plan if r.circuit == circuit]
+            assert [rows[0].device, [r.input for r in rows], [r.reference for r in rows], rows[0].ct_type] == is_
+
+
 JOBS = {"check": run_check, "refuse": run_refuse, "live": run_live, "rollup": run_rollup,
         "apportion": run_apportion, "demand": run_demand,
         "form-evaluate": power_cases.run, "quantities": quantity_cases.run, "accuracy": accuracy_cases.run,
-        "form-fault": fault_cases.run}
+        "form-fault": fault_cases.run, "plan": run_plan}
 
 
 @pytest.mark.parametrize("folder", FOLDERS, ids=lambda f: f"{f.parent.name}/{f.name}")

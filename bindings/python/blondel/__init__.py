@@ -46,6 +46,7 @@ from ._form import (
 from ._intervals import Arrival, IntervalNote, IntervalReader, Intervals
 from ._json import json_canonical, json_patch
 from ._live import Live, LiveChannel, LivePoint, LiveSum, Readings, live_check
+from ._plan import Plan, PlanConflict, PlanDevice, PlanRow, plan, plan_sheet, read_schedule
 from ._quantities import (
     Quantities,
     Quantity,
@@ -152,6 +153,10 @@ __all__ = [
     "Peak",
     "PhaseSequence",
     "Placement",
+    "Plan",
+    "PlanConflict",
+    "PlanDevice",
+    "PlanRow",
     "PointUncertainty",
     "Pointing",
     "Policy",
@@ -200,12 +205,15 @@ __all__ = [
     "live_check",
     "phase_sequence",
     "phase_sequence_indicator",
+    "plan",
+    "plan_sheet",
     "point_uncertainty",
     "power_error",
     "power_uncertainty",
     "propagate",
     "ratio_spread",
     "recognise_references",
+    "read_schedule",
     "rollup",
     "rollup_uncertainty",
     "schema",

@@ -213,6 +213,11 @@ class Draft:
             raise
         return self
 
+    def merge(self, other: Draft, replace: bool = False) -> None:
+        """Adds entities and fields of another draft. Fields that both have with different values are refused, all
+        listed in the error's ``items``, or replaced. All or nothing."""
+        _blondel.draft_merge(self._handle, other._handle, _blondel.MERGE["replace" if replace else "refuse"])
+
     def freeze(self) -> Site:
         """The site that the draft holds now. Never fails for what the record says or lacks."""
         return Site(self._handle.freeze())

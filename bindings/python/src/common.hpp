@@ -58,6 +58,8 @@ inline void free_bins(bln_bins* b) { bln_bins_free(b); }
 inline void free_demand(bln_demand* d) { bln_demand_free(d); }
 inline void free_apportionment(bln_apportionment* a) { bln_apportionment_free(a); }
 inline void free_hypotheses(bln_hypotheses* h) { bln_hypotheses_free(h); }
+inline void free_plan(bln_plan* p) { bln_plan_free(p); }
+using Plan = Handle<bln_plan, free_plan>;
 using Text = Handle<bln_text, free_text>;
 using Draft = Handle<bln_draft, free_draft>;
 using Site = Handle<bln_site, free_site>;
@@ -203,6 +205,7 @@ void bind_energy(py::module_& m);
 void bind_rollup(py::module_& m);
 void bind_calendar(py::module_& m);
 void bind_uncertainty(py::module_& m);
+void bind_plan(py::module_& m);
 void bind_intervals(py::module_& m);
 
 }  // namespace binding

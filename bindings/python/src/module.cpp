@@ -17,4 +17,5 @@ PYBIND11_MODULE(_blondel, m) {
     binding::bind_rollup(m);
     binding::bind_calendar(m);
     binding::bind_uncertainty(m);
+    binding::bind_plan(m);
 }

@@ -15,7 +15,7 @@ sh tests/setup.sh $(sed 's/#.*//' examples/packages.txt)
 {
     [ -f "$build/build.ninja" ] ||
         cmake -S examples -B "$build" -G Ninja -DCMAKE_BUILD_TYPE=Release -DBLONDEL_SOURCE="$PWD"
-    cmake --build "$build" --target audit month
+    cmake --build "$build" --target audit month plan
     if [ ! -f "$build/registers-november.csv" ] || [ ! -f "$build/intervals.csv" ] || [ -n "$(find examples/make_demo.py examples/demo -newer "$build/intervals.csv")" ]; then
         python3 examples/make_demo.py intervals "$build"
         python3 examples/make_demo.py november "$build"
@@ -51,3 +51,8 @@ zone=/usr/share/zoneinfo/America/New_York
 edition=$(head -n 1 /usr/share/zoneinfo/tzdata.zi 2>/dev/null | sed -n 's/^# version //p')
 "$build/month" "$site/site-november.json" "$build/registers-november.csv" "$build/map-november.json" "$zone" \
     "${edition:-unknown}" "$site/tariff-november.json" 2026-11
+rule
+echo "PART FOUR. The second floor is to be renovated: which new circuit goes to which input, and the installer's sheet."
+echo "\$ plan site.json renovation.json renovation-request.json"
+rule
+"$build/plan" "$site/site.json" "$site/renovation.json" "$site/renovation-request.json"

@@ -8,6 +8,8 @@
 
 namespace bln::proof {
 
+using namespace live_at;
+
 struct Inputs {
     const View& view;
     const Readings& readings;
@@ -24,7 +26,5 @@ void judge_points(const Inputs& in, Live& out);
 void judge_sums(const Inputs& in, Live& out);
 /// Active power of a row, from what is given.
 [[nodiscard]] std::optional<double> watts_of(const Reading& r) noexcept;
-/// Least and greatest load angle that are taken for a kind of load.
-[[nodiscard]] std::pair<double, double> band_of(const Policy& policy, Load load) noexcept;
 
 }  // namespace bln::proof

@@ -6,7 +6,6 @@
 #include <unordered_map>
 
 #include "proof/judge.hpp"
-#include "proof/policy.hpp"
 
 namespace bln {
 namespace proof {
@@ -45,22 +44,9 @@ std::optional<double> angle_of(const Reading& r, PowerFactorConvention conventio
     return *p >= 0 ? q1 : std::remainder(180 - q1, 360.0);
 }
 
-double rating_of(const View& view, const as_of::channel& c) {
-    if (c.primary_amps) return static_cast<double>(*c.primary_amps);
-    for (const Term& t : c.cts) {
-        if (!t.ref.resolved()) continue;
-        const Ref& type = view.ct[static_cast<std::size_t>(t.ref.at)].type;
-        if (!type.resolved()) continue;
-        if (const auto amps = view.ct_type[static_cast<std::size_t>(type.at)].primary_amps)
-            return static_cast<double>(*amps);
-    }
-    return 0;
-}
-
 /// Whether a row carries enough load for a verdict.
 bool loaded(const Inputs& in, std::size_t channel, const Reading& r) {
-    const double rating = rating_of(in.view, in.view.channel[channel]);
-    const double least = std::max(in.policy[load_percent] / 100 * rating, in.policy[load_amps]);
+    const double least = least_amps(in.policy, rating_of(in.view, in.view.channel[channel])).amps;
     const auto s = apparent(r);
     if (r.has(Measured::amps)) return *r.of(Measured::amps) >= least;
     const double size = s ? *s : std::abs(watts_of(r).value_or(0));
@@ -194,11 +180,6 @@ std::optional<double> watts_of(const Reading& r) noexcept {
         s && r.has(Measured::angle_deg))
         return *s * std::cos(*r.of(Measured::angle_deg) * std::numbers::pi / 180);
     return std::nullopt;
-}
-
-std::pair<double, double> band_of(const Policy& policy, Load load) noexcept {
-    const std::size_t kind = load == Load::unknown ? choices_Load.size : static_cast<std::size_t>(load);
-    return {policy[band_first + 2 * kind], policy[band_first + 2 * kind + 1]};
 }
 
 void judge_rows(Inputs& in, Live& out) {

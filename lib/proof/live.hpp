@@ -10,7 +10,7 @@
 #include "power/progress.hpp"
 #include "proof/readings.hpp"
 #include "site/finding.hpp"
-#include "site/policy.hpp"
+#include "site/live_policy.hpp"
 #include "site/view.hpp"
 
 namespace bln {
@@ -55,8 +55,5 @@ struct Live {
 
 /// English texts of the findings of this room.
 [[nodiscard]] std::span<const Message> live_messages() noexcept;
-
-/// Keys of the domain BLN_POLICY_LIVE.
-[[nodiscard]] std::span<const PolicyKey> live_policy() noexcept;
 
 }  // namespace bln

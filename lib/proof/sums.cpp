@@ -3,7 +3,6 @@
 #include <cmath>
 
 #include "proof/judge.hpp"
-#include "proof/policy.hpp"
 
 namespace bln::proof {
 namespace {

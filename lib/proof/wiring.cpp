@@ -122,13 +122,7 @@ Nominal nominal_of(const as_of::service& s) {
     }
     if (service_phases(s).count == 3) u.star = (v[0] + v[1] + v[2]) / 3.0;
     if (const Conductor corner = grounded_phase(s); corner != none) set(G, v[index_of(corner)]);
-    if (s.volts_ln)
-        u.unit_volts = *s.volts_ln;
-    else if (s.volts_ll)
-        u.unit_volts =
-            *s.volts_ll / (s.kind == ServiceKind::single_phase_three_wire || s.kind == ServiceKind::high_leg_delta
-                               ? 2.0
-                               : std::numbers::sqrt3);
+    u.unit_volts = unit_volts(s);
     return u;
 }
 

@@ -39,6 +39,11 @@
     X(meter_supply, "meter_supply", "feeds the metering itself") \
     X(spare, "spare",        "a breaker without a load, or reserved")
 
+#define BLN_CHOICES_SwitchOff(X) \
+    X(may, "may", "it may be switched off for a test") \
+    X(ask, "ask", "only after its user agreed") \
+    X(never, "never", "life safety, medical equipment or the like: never for a test")
+
 #define BLN_CHOICES_Load(X) \
     X(resistive, "resistive",   "heaters, ovens, filament lamps: current in phase with voltage") \
     X(electronic, "electronic",  "power supplies, LED lighting, office equipment") \
@@ -96,7 +101,7 @@
 // clang-format on
 
 #define BLN_ALL_CHOICES(L)                                                                        \
-    L(ServiceKind) L(Phase) L(Legs) L(Rotation) L(Numbering) L(Role) L(Load) L(Output) L(Core)    \
+    L(ServiceKind) L(Phase) L(Legs) L(Rotation) L(Numbering) L(Role) L(SwitchOff) L(Load) L(Output) L(Core)    \
     L(Side) L(Polarity) L(ScaledBy) L(Reference) L(Occupancy) L(PointUse) L(EvidenceKind)
 
 namespace bln {

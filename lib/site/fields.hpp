@@ -47,7 +47,8 @@
     F(breaker_amps, real,     none,  dated, as_built, "A", 0.1, 100000, "rating of its overcurrent device") \
     F(neutral,      boolean,  none,  dated, as_built, "",  0, 0, "whether a neutral goes to the load and can carry its current; absent: true with one pole, unknown with more") \
     F(role,         choice,   Role,  dated, plan,     "",  0, 0, "whom it serves") \
-    F(load,         choice,   Load,  dated, plan,     "",  0, 0, "kind of load, where known")
+    F(load,         choice,   Load,  dated, plan,     "",  0, 0, "kind of load, where known") \
+    F(switch_off,   choice,   SwitchOff, dated, plan, "",  0, 0, "whether it may be switched off for a test; absent: ask")
 
 #define BLN_FIELDS_ct_type(F) \
     F(name,           text,    none,   once, plan, "",  0, 0, "what people call it") \

@@ -20,8 +20,8 @@ struct Floating {
 
 class Builder {
 public:
-    Builder(const View& view, std::int32_t point, bool neutral_if_unknown)
-        : view_(view), point_(view.point[static_cast<std::size_t>(point)]), neutral_if_unknown_(neutral_if_unknown) {}
+    Builder(const View& view, const as_of::point& point, bool neutral_if_unknown)
+        : view_(view), point_(point), neutral_if_unknown_(neutral_if_unknown) {}
 
     PointForm run() {
         if (point_.circuits.empty()) note(FormNoteCode::no_circuits, Kind::point, point_.id);
@@ -309,7 +309,35 @@ bool PointForm::has(FormNoteCode code) const noexcept {
 }
 
 PointForm point_form(const View& view, std::int32_t point, bool neutral_if_unknown) {
-    return Builder(view, point, neutral_if_unknown).run();
+    return Builder(view, view.point[static_cast<std::size_t>(point)], neutral_if_unknown).run();
+}
+
+PointForm channel_form(const View& view, std::int32_t channel, bool neutral_if_unknown) {
+    const as_of::channel& c = view.channel[static_cast<std::size_t>(channel)];
+    Small<Ref, 4> circuits;
+    for (const Term& t : c.cts) {
+        if (!t.ref.resolved()) continue;
+        for (const Pass& pass : view.ct[static_cast<std::size_t>(t.ref.at)].passes)
+            if (pass.circuit.given()) circuits.push_back(pass.circuit);
+    }
+    PointForm out;
+    if (circuits.size() == 0) {
+        // Nothing to build on: say which of the two facts is missing.
+        const Term* first = c.cts.empty() ? nullptr : &c.cts.front();
+        const bool hangs = first != nullptr && first->ref.resolved();
+        out.notes.push_back({first == nullptr ? FormNoteCode::cts_unknown
+                             : hangs          ? FormNoteCode::passes_unknown
+                                              : FormNoteCode::ct_dangling,
+                             first == nullptr ? Kind::channel : Kind::ct, first == nullptr ? c.id : first->ref.id});
+        return out;
+    }
+    const Term element{Ref{channel, c.id}, Rational(1)};
+    as_of::point alone;
+    alone.id = c.id;
+    alone.given = std::uint64_t{1} << static_cast<unsigned>(field_of::point::elements);
+    alone.circuits = circuits.span();
+    alone.elements = std::span(&element, 1);
+    return Builder(view, alone, neutral_if_unknown).run();
 }
 
 }  // namespace bln

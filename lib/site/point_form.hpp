@@ -62,8 +62,8 @@ struct FormNoteInfo {
 struct FormNote {
     FormNoteCode code;
     Kind kind;
-    std::string_view id;   ///< of the entity it is about, as written in the record
-    Gap gap = Gap::none;   ///< for service_unknown and phase_unknown
+    std::string_view id;  ///< of the entity it is about, as written in the record
+    Gap gap = Gap::none;  ///< for service_unknown and phase_unknown
 };
 
 /// Where a conductor of the form stands in the record. pole: 1, 2, 3; 0 = neutral; -1 = grounded phase
@@ -75,12 +75,12 @@ struct ConductorOrigin {
 
 struct PointForm {
     bool built = false;
-    Form form;                               ///< meaningful when built
-    std::int32_t service = -1;               ///< service of its circuits
+    Form form;                  ///< meaningful when built
+    std::int32_t service = -1;  ///< service of its circuits
     std::vector<FormNote> notes;
-    Small<std::int32_t, 4> circuit;          ///< by load of the form: circuit
-    Small<ConductorOrigin, 8> origin;        ///< by conductor of the form
-    Small<std::int32_t, 4> channel;          ///< by element of the form: channel
+    Small<std::int32_t, 4> circuit;    ///< by load of the form: circuit
+    Small<ConductorOrigin, 8> origin;  ///< by conductor of the form
+    Small<std::int32_t, 4> channel;    ///< by element of the form: channel
 
     [[nodiscard]] bool has(FormNoteCode code) const noexcept;
 };
@@ -89,5 +89,8 @@ struct PointForm {
 /// @param neutral_if_unknown whether a load of two or three poles whose neutral is not recorded has one;
 ///        true is the cautious reading: exact with a neutral is exact without
 [[nodiscard]] PointForm point_form(const View& view, std::int32_t point, bool neutral_if_unknown = true);
+/// The form of one channel alone, over the circuits whose conductors its CTs surround: what it reads, whatever
+/// point uses it. Otherwise as point_form().
+[[nodiscard]] PointForm channel_form(const View& view, std::int32_t channel, bool neutral_if_unknown = true);
 
 }  // namespace bln

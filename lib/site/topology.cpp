@@ -1,5 +1,7 @@
 #include "site/topology.hpp"
 
+#include <numbers>
+
 namespace bln {
 namespace {
 
@@ -135,6 +137,14 @@ Supply supply_of(const as_of::service& service) noexcept {
     out.reference = has_neutral(service) ? Conductor::N : grounded_phase(service);
     out.bonding = bonding(service);
     return out;
+}
+
+double unit_volts(const as_of::service& service) noexcept {
+    if (service.volts_ln) return *service.volts_ln;
+    if (!service.volts_ll) return 0;
+    const bool halved =
+        service.kind == ServiceKind::single_phase_three_wire || service.kind == ServiceKind::high_leg_delta;
+    return *service.volts_ll / (halved ? 2.0 : std::numbers::sqrt3);
 }
 
 ServiceOf service_of_panel(const View& view, std::int32_t panel) noexcept {

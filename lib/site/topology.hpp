@@ -57,6 +57,9 @@ struct ServicePhases {
 
 /// The service as the metering form sees it: conductors, bonds, nominal voltages.
 [[nodiscard]] Supply supply_of(const as_of::service& service) noexcept;
+/// Volts of one unit of its nominal voltages (nominal_voltages()): phase to neutral, of a high-leg delta a low leg to
+/// neutral, of a delta phase to star point. 0 when no voltage is recorded.
+[[nodiscard]] double unit_volts(const as_of::service& service) noexcept;
 
 /// Position of a service in the view, or why there is none.
 struct ServiceOf {

@@ -1,9 +1,6 @@
-#include "proof/policy.hpp"
-
-#include "proof/live.hpp"
+#include "site/live_policy.hpp"
 
 namespace bln {
-namespace proof {
 namespace {
 
 constexpr std::string_view practice = "common practice, no source";
@@ -21,6 +18,12 @@ constexpr PolicyKey keys[] = {
     {"load_amps", "A", "least current that proves anything", "our choice", 0.05, 0, 1000},
     {"load_volt_amps", "VA", "least apparent power that proves anything, where there is no current", "our choice", 10,
      0, 100000},
+    {"noise_percent", "%", "noise and resolution of a channel's current, in percent of the rated primary current",
+     "our choice", 0.1, 0, 100},
+    {"noise_times", "", "how many times its noise a current has to be, so that its angle is known to a few degrees",
+     practice, 10, 1, 1000},
+    {"heater_watts", "W", "most that a portable heater takes; a proof that needs more needs the load itself", practice,
+     1500, 1, 100000},
     {"apparent_percent", "%",
      "how far active power may exceed apparent power before the readings contradict each other", "our choice", 2, 0,
      100},
@@ -47,8 +50,34 @@ constexpr PolicyKey keys[] = {
 #undef BLN_BAND
 
 }  // namespace
-}  // namespace proof
 
-std::span<const PolicyKey> live_policy() noexcept { return proof::keys; }
+std::span<const PolicyKey> live_policy() noexcept { return keys; }
+
+std::pair<double, double> band_of(const Policy& policy, Load load) noexcept {
+    const std::size_t kind = load == Load::unknown ? choices_Load.size : static_cast<std::size_t>(load);
+    return {policy[live_at::band_first + 2 * kind], policy[live_at::band_first + 2 * kind + 1]};
+}
+
+double rating_of(const View& view, const as_of::channel& channel) noexcept {
+    if (channel.primary_amps) return static_cast<double>(*channel.primary_amps);
+    for (const Term& t : channel.cts) {
+        if (!t.ref.resolved()) continue;
+        const Ref& type = view.ct[static_cast<std::size_t>(t.ref.at)].type;
+        if (!type.resolved()) continue;
+        if (const auto amps = view.ct_type[static_cast<std::size_t>(type.at)].primary_amps)
+            return static_cast<double>(*amps);
+    }
+    return 0;
+}
+
+LeastAmps least_amps(const Policy& policy, double rating) noexcept {
+    LeastAmps out{policy[live_at::load_amps], LeastBy::floor};
+    const auto raise = [&](double amps, LeastBy by) {
+        if (amps > out.amps) out = {amps, by};
+    };
+    raise(policy[live_at::load_percent] / 100 * rating, LeastBy::rating);
+    raise(policy[live_at::noise_times] * policy[live_at::noise_percent] / 100 * rating, LeastBy::noise);
+    return out;
+}
 
 }  // namespace bln

@@ -468,7 +468,9 @@ typedef struct bln_policy bln_policy;
 enum {
     BLN_POLICY_CHECK = 10, /**< rules over the record */
     BLN_POLICY_LIVE = 20,  /**< readings against the record */
-    BLN_POLICY_ENERGY = 30 /**< roll-up and reconciliation */
+    BLN_POLICY_ENERGY = 30, /**< roll-up and reconciliation */
+    BLN_POLICY_PHASE_TEST = 70, /**< voltmeter phase test */
+    BLN_POLICY_TRACE = 80 /**< tracing of circuits */
 };
 /** One key of a domain; texts [static]. */
 typedef struct bln_policy_info {
@@ -2648,6 +2650,363 @@ enum {
  *  @param mode BLN_MERGE_...; ::BLN_E_NAME
  *  @return ::BLN_E_EXISTS with subject and pointer for each field that both have with different values */
 BLN_API bln_status bln_draft_merge(bln_draft *into, const bln_draft *from, int32_t mode, bln_error **err) BLN_NOEXCEPT;
+
+/** @} @defgroup expect Expected readings, before power is on
+ * What every channel should read, from the record as it is built (docs/guides/expected-readings.md). Angles come out
+ * of the metering form of each channel: legs of loads between lines, high-leg legs and grounded phases included. The
+ * bands are those that bln_live_check() holds readings to.
+ * @{ */
+
+/** A sheet of expected readings. Immutable. */
+typedef struct bln_expect bln_expect;
+/** What is known of a channel. */
+enum {
+    BLN_EXPECT_KNOWN = 10,      /**< the numbers count */
+    BLN_EXPECT_ZERO_VOLTS = 20, /**< its reference lies between conductors of one potential (grounded phase): 0 V, 0 W */
+    BLN_EXPECT_NO_CURRENT = 30, /**< the currents through its CT cancel at any load: the arrangement cannot measure */
+    BLN_EXPECT_UNKNOWN = 40     /**< the record lacks a fact: see why */
+};
+/** What was assumed, and what is peculiar. Bits. */
+enum {
+    BLN_EXPECT_ROTATION_ASSUMED = 1,  /**< the sequence is not recorded and matters: taken as ABC */
+    BLN_EXPECT_DIRECTION_ASSUMED = 2, /**< which way the CT faces is not recorded: taken as right */
+    BLN_EXPECT_RATIO_ASSUMED = 4,     /**< configured ratio or rating is not recorded: taken as equal */
+    BLN_EXPECT_NEUTRAL_ASSUMED = 8,   /**< whether a neutral goes to the load is not recorded: taken as present */
+    BLN_EXPECT_CLASS_UNKNOWN = 16,    /**< the CT's accuracy class is not recorded, or not in the table */
+    BLN_EXPECT_CLASS_SILENT = 32,     /**< the class promises nothing of the phase displacement */
+    BLN_EXPECT_BEYOND_BREAKER = 64,   /**< the least load exceeds the rating of the breaker: the CT is too large */
+    BLN_EXPECT_BEYOND_HEATER = 128,   /**< the least load exceeds a portable heater (policy `heater_watts`) */
+    BLN_EXPECT_SERVICE_ASSUMED = 256, /**< the service of the device is not recorded: taken as the only one */
+    BLN_EXPECT_TERMINALS_ASSUMED = 512 /**< the device's voltage terminals are not recorded: taken as named */
+};
+/** Which limit asks for the most load. */
+enum {
+    BLN_LEAST_BY_RATING = 10, /**< policy `load_percent` of the rated primary current */
+    BLN_LEAST_BY_FLOOR = 20,  /**< policy `load_amps` */
+    BLN_LEAST_BY_NOISE = 30,  /**< policies `noise_percent` and `noise_times` */
+    BLN_LEAST_BY_POWER = 40,  /**< policy `load_volt_amps` */
+    BLN_LEAST_BY_CLASS = 50   /**< the CT's class keeps its phase displacement within policy `guard_deg` from here on */
+};
+/** What one channel should read; texts [borrowed from the sheet]. Numbers count in state ::BLN_EXPECT_KNOWN. */
+typedef struct bln_expect_row {
+    uint32_t size;          /**< in: sizeof(bln_expect_row) */
+    int32_t state;          /**< BLN_EXPECT_KNOWN, ... */
+    const char *channel;    /**< id */
+    const char *device;     /**< id, or "" */
+    const char *circuit;    /**< id of the first circuit through its CTs, or "" */
+    const char *point;      /**< id of the first point that uses it, or "" */
+    const char *conductors; /**< those through its CTs, such as "A" or "A-B" */
+    const char *reference;  /**< as configured, such as "A-N", or "" */
+    const char *load;       /**< kind of load of that circuit, or "" */
+    const char *why;        /**< of ::BLN_EXPECT_UNKNOWN: the missing fact; else "" */
+    int64_t input;          /**< of the device; 0: not recorded */
+    uint32_t flags;         /**< BLN_EXPECT_..._ASSUMED, ... */
+    int32_t sign;           /**< of the active power: 1 or -1; 0: the band allows either */
+    int32_t least_by;       /**< BLN_LEAST_BY_... */
+    int32_t load_phases;    /**< 1, or 3: only a three-phase load drives current through its CT */
+    double offset_low_deg;  /**< least that reference and arrangement add to the load's own angle */
+    double offset_high_deg; /**< the most; more than the least where a neutral takes part */
+    double angle_low_deg;   /**< angle of the voltage minus that of the current, as the channel reads it */
+    double angle_high_deg;  /**< the band may reach beyond 180 */
+    double heater_low_deg;  /**< the same with a heater in place of the load */
+    double heater_high_deg; /**< its upper end */
+    double volts;           /**< nominal, across its reference; 0: not recorded */
+    double volts_low;       /**< less than this is a finding of bln_live_check() */
+    double volts_high;      /**< and more than this */
+    double gate_amps;       /**< least current in the conductor at which bln_live_check() judges it, A */
+    double least_amps;      /**< least current at which the class of the CT stands behind the angle, too, A */
+    double least_watts;     /**< load at unity power factor that draws least_amps, W */
+    double load_volts;      /**< voltage of that load, V: pole to neutral, or between poles */
+} bln_expect_row;
+/** Makes the sheet: one row for each channel, in the order of the record [caller frees].
+ *  @param policy of the domain ::BLN_POLICY_LIVE; NULL: all defaults
+ *  @return ::BLN_E_ARGUMENT (policy of another domain). What the record lacks is a row, never an error. */
+BLN_API bln_status bln_expect_new(const bln_view *view, const bln_policy *policy, bln_expect **out,
+                                  bln_error **err) BLN_NOEXCEPT;
+/** Number of rows. */
+BLN_API size_t bln_expect_count(const bln_expect *expect) BLN_NOEXCEPT;
+/** Row @p i. ::BLN_E_RANGE. */
+BLN_API bln_status bln_expect_at(const bln_expect *expect, size_t i, bln_expect_row *out, bln_error **err) BLN_NOEXCEPT;
+/** The sheet for people, by device and input, with cautions [caller frees]. */
+BLN_API bln_status bln_expect_text(const bln_expect *expect, bln_text **out, bln_error **err) BLN_NOEXCEPT;
+/** The sheet as CSV (RFC 4180) with a header; columns have the names of the members above [caller frees]. */
+BLN_API bln_status bln_expect_csv(const bln_expect *expect, bln_text **out, bln_error **err) BLN_NOEXCEPT;
+/** Frees a sheet. */
+BLN_API void bln_expect_free(bln_expect *expect) BLN_NOEXCEPT;
+
+/** @} @defgroup phase_test Voltmeter phase test
+ * On which phase does a conductor stand? (docs/guides/phase-test.md) Voltages between conductors and known references
+ * say it for every kind of service, without load: the same phase reads about 0 V, another the voltage between phases
+ * (in a 120/208 V panel about 208 V). These conductors are live: only a qualified person measures there, with an
+ * instrument of the right category, proven before and after. Zero volts does not prove a conductor dead.
+ * @{ */
+
+/** What a phase test found. Immutable. */
+typedef struct bln_phase_test bln_phase_test;
+/** Verdicts on one conductor. */
+enum {
+    BLN_PHASE_IMPOSSIBLE = 10, /**< its readings fit no conductor of the service, or contradict one another */
+    BLN_PHASE_AMBIGUOUS = 20,  /**< they fit several, or nothing shows that the probe touched */
+    BLN_PHASE_NOT_TESTED = 30, /**< nothing usable was read */
+    BLN_PHASE_LIKELY = 35,     /**< one conductor fits; the full set of voltages was not read */
+    BLN_PHASE_PROVEN = 40      /**< about 0 V to one phase, and the full voltage to each of the others */
+};
+/** What readings mean that do not settle a phase. */
+enum {
+    BLN_PHASE_CAUSE_NONE = 0,           /**< nothing to say */
+    BLN_PHASE_CAUSE_DEAD = 10,          /**< about 0 V everywhere: not energized, or a probe is off */
+    BLN_PHASE_CAUSE_ZERO_ALONE = 20,    /**< about 0 V and no other voltage: an open probe reads the same */
+    BLN_PHASE_CAUSE_TIED = 30,          /**< about 0 V to two different phases: references tied or fed back */
+    BLN_PHASE_CAUSE_FLOATING = 40,      /**< part of the voltage everywhere: an open conductor */
+    BLN_PHASE_CAUSE_DISPLACED = 50,     /**< another transformer, displaced by a multiple of 30 degrees */
+    BLN_PHASE_CAUSE_THIRD_PHASE = 60,   /**< the phase that a two-leg service does not have */
+    BLN_PHASE_CAUSE_OTHER_SYSTEM = 70,  /**< a source of another nominal voltage */
+    BLN_PHASE_CAUSE_CONTRADICTION = 80, /**< readings against other conductors contradict one another */
+    BLN_PHASE_CAUSE_UNEXPLAINED = 90    /**< none of these */
+};
+/** One conductor; texts [borrowed from the test]. */
+typedef struct bln_phase_row {
+    uint32_t size;              /**< in: sizeof(bln_phase_row) */
+    int32_t verdict;            /**< BLN_PHASE_PROVEN, ... */
+    const char *conductor;      /**< as it was named */
+    const char *circuit;        /**< id, where the name is one of the record, or "" */
+    const char *panel;          /**< id, or "" */
+    const char *phase;          /**< "A", "B", "C", or "N" for the neutral; "": not settled */
+    const char *candidates;     /**< all that the readings allow, such as "AB" */
+    const char *recorded;       /**< phase by the record, or "" */
+    const char *detail;         /**< the readings, where they fit nothing */
+    const char *cause_text;     /**< what they mean, in words, or "" */
+    const char *next;           /**< the measurement that comes next, in words, or "" */
+    const char *next_reference; /**< its reference, where it is one */
+    int64_t space;              /**< of the panel; 0: none */
+    int32_t pole;               /**< of the circuit; 0: none */
+    int32_t cause;              /**< BLN_PHASE_CAUSE_... */
+    uint32_t readings;          /**< that name it */
+    uint32_t reserved;          /**< 0 */
+    double drop_volts;          /**< read to its own phase; 0: not read */
+} bln_phase_row;
+/** Verdicts on the bus of a panel. */
+enum {
+    BLN_PANEL_MIXED = 10,      /**< its conductors follow no order of the phases */
+    BLN_PANEL_ROTATED = 15,    /**< they follow another order than the record's */
+    BLN_PANEL_UNDECIDED = 20,  /**< more than one order fits: see next */
+    BLN_PANEL_NOT_TESTED = 30, /**< no phase of any of its spaces is known */
+    BLN_PANEL_AS_RECORDED = 40 /**< they follow the recorded order, and no other */
+};
+/** One panel; texts [borrowed from the test]. */
+typedef struct bln_phase_panel {
+    uint32_t size;        /**< in: sizeof(bln_phase_panel) */
+    int32_t verdict;      /**< BLN_PANEL_AS_RECORDED, ... */
+    const char *panel;    /**< id */
+    const char *recorded; /**< phases of the bus from the first row on, such as "ABC" */
+    const char *measured; /**< the same as measured: what to record as `bus`; "": not decided */
+    const char *next;     /**< the measurement that decides, or "" */
+    int32_t offset;       /**< rows by which the pattern is moved on: 0, 1, 2 */
+    int32_t reversed;     /**< 1: the pattern runs the other way */
+    uint32_t tested;      /**< conductors whose phase is known */
+    uint32_t agree;       /**< of them, those that follow the measured order */
+} bln_phase_panel;
+
+/** Works out phases from voltages [caller frees]. Conductors are named "circuit:pole" (a circuit of one pole: its id
+ *  will do) or "panel/space" as in the record, or in any other way: then there is nothing to compare. A reference is
+ *  A, B, C, N or G, a terminal that is known to stand on that conductor, or another conductor. Readings that cannot be
+ *  are findings, with the smallest set of readings that contradict one another.
+ *  @param service    id of the service of the references; NULL: the only one of the record
+ *  @param n          number of readings; conductors, references and volts have so many
+ *  @param volts      magnitudes, V; an absent item was not measured
+ *  @param policy     of the domain ::BLN_POLICY_PHASE_TEST; NULL: all defaults
+ *  @return ::BLN_E_NO_ENTITY (service), ::BLN_E_ABSENT (its kind or voltage; several services and none named),
+ *          ::BLN_E_VALUE (negative, a name empty, over 140 bytes or measured against itself, a conductor named like a
+ *          reference), ::BLN_E_NOT_FINITE, ::BLN_E_ARGUMENT (policy of another domain) */
+BLN_API bln_status bln_phase_test_new(const bln_view *view, const char *service, size_t n, const char *const *conductors,
+                                      const char *const *references, const bln_column *volts, const bln_policy *policy,
+                                      bln_phase_test **out, bln_error **err) BLN_NOEXCEPT;
+/** The same from CSV with the columns conductor, reference, volts; expected_volts and note may be there. A row without
+ *  volts was not measured. The 2xx statuses as well, each with its place. */
+BLN_API bln_status bln_phase_test_read_csv(const bln_view *view, const char *service, const char *csv, size_t n,
+                                           const bln_limits *limits, const bln_policy *policy, bln_phase_test **out,
+                                           bln_error **err) BLN_NOEXCEPT;
+/** A sheet to fill in, as such CSV: each pole of each circuit of a panel against every reference, with the voltage
+ *  that the record foretells [caller frees]. ::BLN_E_NO_ENTITY, ::BLN_E_ABSENT. */
+BLN_API bln_status bln_phase_test_sheet(const bln_view *view, const char *panel, bln_text **out,
+                                        bln_error **err) BLN_NOEXCEPT;
+/** Number of conductors, in the order in which readings name them. */
+BLN_API size_t bln_phase_test_count(const bln_phase_test *test) BLN_NOEXCEPT;
+/** Conductor @p i. ::BLN_E_RANGE. */
+BLN_API bln_status bln_phase_test_at(const bln_phase_test *test, size_t i, bln_phase_row *out,
+                                     bln_error **err) BLN_NOEXCEPT;
+/** Number of panels of which a conductor was measured, in the order of the record. */
+BLN_API size_t bln_phase_test_panel_count(const bln_phase_test *test) BLN_NOEXCEPT;
+/** Panel @p i. ::BLN_E_RANGE. */
+BLN_API bln_status bln_phase_test_panel_at(const bln_phase_test *test, size_t i, bln_phase_panel *out,
+                                           bln_error **err) BLN_NOEXCEPT;
+/** Findings [caller frees]. */
+BLN_API bln_status bln_phase_test_report(const bln_phase_test *test, bln_report **out, bln_error **err) BLN_NOEXCEPT;
+/** The result for people, with cautions [caller frees]. */
+BLN_API bln_status bln_phase_test_text(const bln_phase_test *test, bln_text **out, bln_error **err) BLN_NOEXCEPT;
+/** Frees a phase test. */
+BLN_API void bln_phase_test_free(bln_phase_test *test) BLN_NOEXCEPT;
+
+/** @} @defgroup trace Tracing circuits
+ * Which breaker feeds which channel, where no record says so? (docs/guides/tracing.md) First see what loads that switch
+ * by themselves say; then switch breakers off in steps. Every channel is read by itself: each breaker gets a word, one
+ * bit a step, and the steps in which a channel's current falls spell the word of its breaker. Switching interrupts
+ * people: ask first; never switch off life safety or medical equipment. A breaker that is off does not make a conductor
+ * dead.
+ * @{ */
+
+/** A plan of switching steps. Immutable. */
+typedef struct bln_trace bln_trace;
+/** Whether a breaker may be switched off. */
+enum {
+    BLN_SWITCH_MAY = 10,  /**< yes */
+    BLN_SWITCH_ASK = 20,  /**< after its user agreed: it is switched, and listed */
+    BLN_SWITCH_NEVER = 30 /**< no: it is left on */
+};
+/** What the words of a plan can stand. */
+enum {
+    BLN_TRACE_PLAIN = 10,  /**< nothing: a load that changes by itself during a step can name a wrong breaker */
+    BLN_TRACE_DETECT = 20, /**< one wrong step is noticed; one step more than plain, where the limit does not bind */
+    BLN_TRACE_CORRECT = 30 /**< one wrong step is put right */
+};
+/** What a plan has to keep to. */
+typedef struct bln_trace_options {
+    uint32_t size;     /**< in: sizeof(bln_trace_options) */
+    int32_t check;     /**< BLN_TRACE_PLAIN, ... */
+    uint64_t most_off; /**< breakers that may be off at once; 0: any number; 1: one by one */
+} bln_trace_options;
+/** What a plan is. */
+typedef struct bln_trace_info {
+    uint32_t size;        /**< in: sizeof(bln_trace_info) */
+    uint32_t steps;       /**< number of steps; plain and without a limit: log2(traced + 1), rounded up */
+    uint32_t least_steps; /**< no plan under these conditions has fewer; plain plans reach it always */
+    uint32_t most_off;    /**< greatest number of breakers off in one step */
+    uint32_t distance;    /**< steps in which any two words differ at least: 1, 2 or 3 */
+    uint32_t traced;      /**< breakers that are switched */
+} bln_trace_info;
+/** One breaker of a plan; texts [borrowed from the plan]. */
+typedef struct bln_trace_breaker {
+    uint32_t size;    /**< in: sizeof(bln_trace_breaker) */
+    int32_t rule;     /**< BLN_SWITCH_MAY, ... */
+    const char *id;   /**< as given */
+    const char *word; /**< one sign a step: 1 where it is off, else 0; "": left on */
+    const char *why;  /**< it is left on, or "" */
+    int32_t poles;    /**< 1 to 3 */
+    int32_t reserved; /**< 0 */
+} bln_trace_breaker;
+/** Makes a plan [caller frees]. The same input gives the same plan.
+ *  @param n        number of breakers; ids, poles and rules have so many
+ *  @param poles    1 to 3 each; NULL: 1 each
+ *  @param rules    BLN_SWITCH_...; NULL: all may be switched off
+ *  @param options  NULL: ::BLN_TRACE_DETECT, any number off at once
+ *  @return ::BLN_E_VALUE (not an id, or twice), ::BLN_E_RANGE (poles, rule, check), ::BLN_E_SIZE (more than 4096 to
+ *          switch) */
+BLN_API bln_status bln_trace_new(size_t n, const char *const *ids, const int32_t *poles, const int32_t *rules,
+                                 const bln_trace_options *options, bln_trace **out, bln_error **err) BLN_NOEXCEPT;
+/** Makes a plan of the circuits of a panel (NULL: of all panels) [caller frees]. Left on are mains and whatever feeds a
+ *  panel, supplies of the metering, spares, and circuits whose field `switch_off` is `never`. Where that field is
+ *  absent, its user is to be asked. ::BLN_E_NO_ENTITY, and as above. */
+BLN_API bln_status bln_trace_of_view(const bln_view *view, const char *panel, const bln_trace_options *options,
+                                     bln_trace **out, bln_error **err) BLN_NOEXCEPT;
+/** What the plan is. */
+BLN_API bln_status bln_trace_about(const bln_trace *trace, bln_trace_info *out, bln_error **err) BLN_NOEXCEPT;
+/** Number of breakers, those left on included. */
+BLN_API size_t bln_trace_count(const bln_trace *trace) BLN_NOEXCEPT;
+/** Breaker @p i. ::BLN_E_RANGE. */
+BLN_API bln_status bln_trace_at(const bln_trace *trace, size_t i, bln_trace_breaker *out, bln_error **err) BLN_NOEXCEPT;
+/** The plan as JSON [caller frees]: {"check", "most_off_allowed", "steps", "least_steps", "most_off", "distance",
+ *  "breakers": [{"id", "poles", "rule", "word", "why"}], "off": [[id, ...] a step]}. */
+BLN_API bln_status bln_trace_json(const bln_trace *trace, bln_text **out, bln_error **err) BLN_NOEXCEPT;
+/** The plan for people, step by step, with cautions [caller frees]. */
+BLN_API bln_status bln_trace_text(const bln_trace *trace, bln_text **out, bln_error **err) BLN_NOEXCEPT;
+/** Frees a plan. */
+BLN_API void bln_trace_free(bln_trace *trace) BLN_NOEXCEPT;
+
+/** Readings before and during steps, one item a row in each column [borrowed for the call]. */
+typedef struct bln_trace_columns {
+    uint32_t size;     /**< in: sizeof(bln_trace_columns) */
+    uint32_t reserved; /**< 0 */
+    bln_column step;   /**< number of the step, from 1 */
+    bln_column before; /**< current of the channel before the step, A; an absent item was not read */
+    bln_column off;    /**< current while the breakers of the step are off, A */
+    bln_column noise;  /**< standard deviation of one reading, A; absent: by policy */
+} bln_trace_columns;
+/** What readings say. Immutable. */
+typedef struct bln_trace_result bln_trace_result;
+/** Verdicts on one channel. */
+enum {
+    BLN_TRACED_CONTRADICTORY = 10, /**< its readings contradict one another, or the poles of a breaker */
+    BLN_TRACED_UNDECIDED = 20,     /**< two explanations are too close */
+    BLN_TRACED_NOT_PROVEN = 30,    /**< it carried no load */
+    BLN_TRACED_NOT_AMONG = 32,     /**< it fell with none of these breakers */
+    BLN_TRACED_LIKELY = 35,        /**< a breaker, with one wrong step put right */
+    BLN_TRACED_PROVEN = 40         /**< a breaker */
+};
+/** Why. */
+enum {
+    BLN_TRACE_CAUSE_NONE = 0,          /**< nothing to say */
+    BLN_TRACE_CAUSE_NO_LOAD = 10,      /**< no load that its noise would let fall be seen */
+    BLN_TRACE_CAUSE_NO_WORD = 20,      /**< it fell in steps that belong to no breaker */
+    BLN_TRACE_CAUSE_TWO_BREAKERS = 30, /**< it fell in parts: conductors of two breakers run through its CT */
+    BLN_TRACE_CAUSE_PARTLY = 40,       /**< it fell in parts, and no two breakers explain it */
+    BLN_TRACE_CAUSE_CORRECTED = 50,    /**< one step disagrees and was put right */
+    BLN_TRACE_CAUSE_TOO_LITTLE = 60,   /**< the steps read do not tell two breakers apart */
+    BLN_TRACE_CAUSE_TOO_MANY = 70      /**< more channels follow its breaker than the breaker has poles */
+};
+/** One channel; texts [borrowed from the result]. */
+typedef struct bln_trace_row {
+    uint32_t size;          /**< in: sizeof(bln_trace_row) */
+    int32_t verdict;        /**< BLN_TRACED_... */
+    const char *channel;    /**< id */
+    const char *breaker;    /**< the best explanation; "": none of the breakers */
+    const char *second;     /**< the other of two breakers in one CT, or the next best of an undecided channel */
+    const char *read;       /**< one sign a step: 1 fell, 0 stayed, p fell in part, - nothing usable */
+    const char *cause_text; /**< in words, or "" */
+    int32_t cause;          /**< BLN_TRACE_CAUSE_... */
+    uint32_t steps;         /**< steps with a usable reading */
+    uint32_t wrong_steps;   /**< of them, those that disagree with the best explanation */
+    uint32_t reserved;      /**< 0 */
+    double nats;            /**< log-likelihood by which the best explanation beats the next */
+    double probability;     /**< of the best explanation, all breakers and none being equally likely before */
+    double share;           /**< of two breakers: of the current that belongs to `breaker` */
+    double amps;            /**< mean before the steps, A */
+} bln_trace_row;
+/** Decodes readings [caller frees]. Readings that cannot be explained are findings.
+ *  @param view    its record is compared with what is found; may be NULL
+ *  @param policy  of the domain ::BLN_POLICY_TRACE; NULL: all defaults
+ *  @return ::BLN_E_VALUE (not an id, no such step, negative), ::BLN_E_NOT_FINITE, ::BLN_E_ARGUMENT (policy of another
+ *          domain) */
+BLN_API bln_status bln_trace_decode(const bln_trace *trace, const bln_view *view, size_t n, const char *const *channels,
+                                    const bln_trace_columns *columns, const bln_policy *policy, bln_trace_result **out,
+                                    bln_error **err) BLN_NOEXCEPT;
+/** The same from CSV with the columns channel, step, before_amps, off_amps; noise_amps and note may be there. The 2xx
+ *  statuses as well, each with its place. */
+BLN_API bln_status bln_trace_decode_csv(const bln_trace *trace, const bln_view *view, const char *csv, size_t n,
+                                        const bln_limits *limits, const bln_policy *policy, bln_trace_result **out,
+                                        bln_error **err) BLN_NOEXCEPT;
+/** Number of channels, in the order in which they are first read. */
+BLN_API size_t bln_trace_result_count(const bln_trace_result *result) BLN_NOEXCEPT;
+/** Channel @p i. ::BLN_E_RANGE. */
+BLN_API bln_status bln_trace_result_at(const bln_trace_result *result, size_t i, bln_trace_row *out,
+                                       bln_error **err) BLN_NOEXCEPT;
+/** Findings [caller frees]. */
+BLN_API bln_status bln_trace_result_report(const bln_trace_result *result, bln_report **out,
+                                           bln_error **err) BLN_NOEXCEPT;
+/** The result for people, with cautions [caller frees]. */
+BLN_API bln_status bln_trace_result_text(const bln_trace_result *result, bln_text **out, bln_error **err) BLN_NOEXCEPT;
+/** Frees a result. */
+BLN_API void bln_trace_result_free(bln_trace_result *result) BLN_NOEXCEPT;
+
+/** What loads that switch by themselves say, before anything is switched, as JSON [caller frees]: {"channels": [{"id",
+ *  "steps": [[sample, amps], ...]}], "together": [[id, ...]], "matches": [{"circuit", "channel", "events", "hits",
+ *  "nats"}]}. Channels stand together that step at the same samples by as much: poles of one circuit. A match is a
+ *  channel that steps with the events of a circuit more often than chance would have it (policy `accept_nats`).
+ *  @param channels ids, n of them; amps has a column of so many samples for each, A; a gap holds the last value
+ *  @param events   number of events: somebody saw that circuit switch between sample at[i] - 1 and at[i]
+ *  @return ::BLN_E_VALUE (not an id, an event beyond the samples), ::BLN_E_NOT_FINITE, ::BLN_E_ARGUMENT */
+BLN_API bln_status bln_trace_natural(size_t n, const char *const *channels, size_t samples, const bln_column *amps,
+                                     size_t events, const char *const *circuits, const uint64_t *at,
+                                     const bln_policy *policy, bln_text **out, bln_error **err) BLN_NOEXCEPT;
 
 /** @} */
 

@@ -1574,6 +1574,160 @@ inline Draft schedule_read_csv(std::string_view map, std::string_view csv, const
                                          csv.data(), csv.size(), limits));
 }
 
+// ---- expected readings -------------------------------------------------------------------------
+
+/// What every channel should read.
+class Expect {
+public:
+    /// bln_expect_new().
+    explicit Expect(const View& view, const Policy* policy = nullptr)
+        : handle_(detail::get<bln_expect*>(bln_expect_new, view.get(), blondel::get(policy))) {}
+    /// bln_expect_count().
+    std::size_t count() const noexcept { return bln_expect_count(get()); }
+    /// bln_expect_at().
+    bln_expect_row at(std::size_t i) const { return detail::row<bln_expect_row>(bln_expect_at, get(), i); }
+    /// bln_expect_text().
+    std::string text() const { return detail::text(bln_expect_text, get()); }
+    /// bln_expect_csv().
+    std::string csv() const { return detail::text(bln_expect_csv, get()); }
+    /// The handle.
+    const bln_expect* get() const noexcept { return handle_.get(); }
+
+private:
+    detail::Handle<bln_expect, bln_expect_free> handle_;
+};
+
+// ---- voltmeter phase test ------------------------------------------------------------------------
+
+/// Phases of conductors, from voltages.
+class PhaseTest {
+public:
+    /// bln_phase_test_new(). @p service empty: the only one.
+    PhaseTest(const View& view, const std::string& service, const std::vector<std::string>& conductors,
+              const std::vector<std::string>& references, const bln_column& volts, const Policy* policy = nullptr) {
+        const std::vector<const char*> from = detail::pointers(conductors), to = detail::pointers(references);
+        handle_.reset(detail::get<bln_phase_test*>(bln_phase_test_new, view.get(), named(service), from.size(),
+                                                   from.data(), to.data(), &volts, blondel::get(policy)));
+    }
+    /// bln_phase_test_read_csv().
+    static PhaseTest read_csv(const View& view, const std::string& service, std::string_view csv,
+                              const bln_limits* limits = nullptr, const Policy* policy = nullptr) {
+        return PhaseTest(detail::get<bln_phase_test*>(bln_phase_test_read_csv, view.get(), named(service), csv.data(),
+                                                      csv.size(), limits, blondel::get(policy)));
+    }
+    /// bln_phase_test_sheet().
+    static std::string sheet(const View& view, Name panel) {
+        return detail::text(bln_phase_test_sheet, view.get(), panel.c_str());
+    }
+    /// bln_phase_test_count().
+    std::size_t count() const noexcept { return bln_phase_test_count(get()); }
+    /// bln_phase_test_at().
+    bln_phase_row at(std::size_t i) const { return detail::row<bln_phase_row>(bln_phase_test_at, get(), i); }
+    /// bln_phase_test_panel_count().
+    std::size_t panel_count() const noexcept { return bln_phase_test_panel_count(get()); }
+    /// bln_phase_test_panel_at().
+    bln_phase_panel panel(std::size_t i) const {
+        return detail::row<bln_phase_panel>(bln_phase_test_panel_at, get(), i);
+    }
+    /// bln_phase_test_report().
+    Report report() const { return Report(detail::get<bln_report*>(bln_phase_test_report, get())); }
+    /// bln_phase_test_text().
+    std::string text() const { return detail::text(bln_phase_test_text, get()); }
+    /// The handle.
+    const bln_phase_test* get() const noexcept { return handle_.get(); }
+
+private:
+    explicit PhaseTest(bln_phase_test* owned) noexcept : handle_(owned) {}
+    static const char* named(const std::string& id) { return id.empty() ? nullptr : id.c_str(); }
+    detail::Handle<bln_phase_test, bln_phase_test_free> handle_;
+};
+
+// ---- tracing ---------------------------------------------------------------------------------------
+
+/// What readings before and during the steps of a plan say.
+class TraceResult {
+public:
+    /// Takes over a handle.
+    explicit TraceResult(bln_trace_result* owned) noexcept : handle_(owned) {}
+    /// bln_trace_result_count().
+    std::size_t count() const noexcept { return bln_trace_result_count(get()); }
+    /// bln_trace_result_at().
+    bln_trace_row at(std::size_t i) const { return detail::row<bln_trace_row>(bln_trace_result_at, get(), i); }
+    /// bln_trace_result_report().
+    Report report() const { return Report(detail::get<bln_report*>(bln_trace_result_report, get())); }
+    /// bln_trace_result_text().
+    std::string text() const { return detail::text(bln_trace_result_text, get()); }
+    /// The handle.
+    const bln_trace_result* get() const noexcept { return handle_.get(); }
+
+private:
+    detail::Handle<bln_trace_result, bln_trace_result_free> handle_;
+};
+
+/// A plan of switching steps.
+class Trace {
+public:
+    /// bln_trace_new(). @p poles and @p rules may be empty.
+    explicit Trace(const std::vector<std::string>& ids, const std::vector<std::int32_t>& poles = {},
+                   const std::vector<std::int32_t>& rules = {}, const bln_trace_options* options = nullptr) {
+        const std::vector<const char*> names = detail::pointers(ids);
+        handle_.reset(detail::get<bln_trace*>(bln_trace_new, names.size(), names.data(),
+                                              poles.empty() ? nullptr : poles.data(),
+                                              rules.empty() ? nullptr : rules.data(), options));
+    }
+    /// bln_trace_of_view(). @p panel empty: all panels.
+    static Trace of_view(const View& view, const std::string& panel = {}, const bln_trace_options* options = nullptr) {
+        return Trace(detail::get<bln_trace*>(bln_trace_of_view, view.get(), panel.empty() ? nullptr : panel.c_str(),
+                                             options));
+    }
+    /// bln_trace_about().
+    bln_trace_info about() const { return detail::row<bln_trace_info>(bln_trace_about, get()); }
+    /// bln_trace_count().
+    std::size_t count() const noexcept { return bln_trace_count(get()); }
+    /// bln_trace_at().
+    bln_trace_breaker at(std::size_t i) const { return detail::row<bln_trace_breaker>(bln_trace_at, get(), i); }
+    /// bln_trace_json().
+    std::string json() const { return detail::text(bln_trace_json, get()); }
+    /// bln_trace_text().
+    std::string text() const { return detail::text(bln_trace_text, get()); }
+    /// bln_trace_decode(). @p view may be null.
+    TraceResult decode(const View* view, const std::vector<std::string>& channels, const bln_trace_columns& columns,
+                       const Policy* policy = nullptr) const {
+        const std::vector<const char*> ids = detail::pointers(channels);
+        return TraceResult(detail::get<bln_trace_result*>(bln_trace_decode, get(),
+                                                          view != nullptr ? view->get() : nullptr, ids.size(),
+                                                          ids.data(), &columns, blondel::get(policy)));
+    }
+    /// bln_trace_decode_csv(). @p view may be null.
+    TraceResult decode_csv(const View* view, std::string_view csv, const bln_limits* limits = nullptr,
+                           const Policy* policy = nullptr) const {
+        return TraceResult(detail::get<bln_trace_result*>(bln_trace_decode_csv, get(),
+                                                          view != nullptr ? view->get() : nullptr, csv.data(),
+                                                          csv.size(), limits, blondel::get(policy)));
+    }
+    /// bln_trace_natural(): events as circuit and sample.
+    static std::string natural(const std::vector<std::string>& channels, std::size_t samples,
+                               const std::vector<bln_column>& amps,
+                               const std::vector<std::pair<std::string, std::uint64_t>>& events = {},
+                               const Policy* policy = nullptr) {
+        const std::vector<const char*> ids = detail::pointers(channels);
+        std::vector<const char*> circuits;
+        std::vector<std::uint64_t> at;
+        for (const auto& [circuit, sample] : events) {
+            circuits.push_back(circuit.c_str());
+            at.push_back(sample);
+        }
+        return detail::text(bln_trace_natural, ids.size(), ids.data(), samples, amps.data(), at.size(), circuits.data(),
+                            at.data(), blondel::get(policy));
+    }
+    /// The handle.
+    const bln_trace* get() const noexcept { return handle_.get(); }
+
+private:
+    explicit Trace(bln_trace* owned) noexcept : handle_(owned) {}
+    detail::Handle<bln_trace, bln_trace_free> handle_;
+};
+
 }  // namespace blondel
 
 #endif

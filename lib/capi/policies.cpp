@@ -2,6 +2,8 @@
 
 #include "blondel/blondel.h"
 #include "energy/energy.hpp"
+#include "plan/phase_test.hpp"
+#include "plan/trace.hpp"
 #include "proof/live.hpp"
 #include "rules/check.hpp"
 
@@ -15,6 +17,10 @@ std::span<const PolicyKey> policy_table(std::int32_t domain) noexcept {
             return live_policy();
         case BLN_POLICY_ENERGY:
             return energy_policy();
+        case BLN_POLICY_PHASE_TEST:
+            return phase_test_policy();
+        case BLN_POLICY_TRACE:
+            return trace_policy();
         default:
             return {};
     }

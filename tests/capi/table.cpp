@@ -89,7 +89,7 @@ TEST_CASE("time: instants go to text and back") {
 }
 
 TEST_CASE("policy: keys have defaults, ranges and sources, and are set one by one or together") {
-    const int32_t domain = GENERATE(as<int32_t>{}, BLN_POLICY_CHECK, BLN_POLICY_LIVE, BLN_POLICY_ENERGY);
+    const int32_t domain = GENERATE(as<int32_t>{}, BLN_POLICY_CHECK, BLN_POLICY_LIVE, BLN_POLICY_ENERGY, BLN_POLICY_PHASE_TEST, BLN_POLICY_TRACE);
     REQUIRE(bln_policy_count(domain) > 1);
     CHECK(bln_policy_count(11) == 0);
     bln_policy* p = nullptr;

@@ -104,6 +104,13 @@ std::string intervals() {
 }  // namespace
 
 const std::string intervals_csv = intervals();
+const std::string trace_csv =
+    "channel,step,before_amps,off_amps\nD.1,1,20,0\nD.1,2,20,0\nD.1,3,20,20\nD.2,1,9,5\nD.2,2,9,0\nD.2,3,9,4\n"
+    "D.3,1,0,0\nX,1,7,0\nX,2,7,7\nX,3,7,7\n";
+const char* const traced_breakers[] = {"flat-1", "flat-2", "lift", "x"};
+const std::string phase_csv =
+    "conductor,reference,volts\nflat-1:1,A,207\nflat-1:1,B,0.5\nflat-1:1,C,208\nflat-1:2,A,62\nP/5,P/7,0\n"
+    "P/5,A,0\nP/7,A,208\nflat-2,N,120\nflat-2,X,1\n";
 
 const bln_rollup_period stream_day = {
     sizeof(bln_rollup_period), 0, 1'773'100'800'000'000, 1'773'187'200'000'000, BLN_END_OF_TIME, 7, 1};
@@ -214,6 +221,17 @@ Fixture::Fixture() {
         [&](auto e) { return bln_apportion(&share_rule, nullptr, BLN_END_OF_TIME, share_keys, 3, &apportionment, e); });
     must([&](auto e) { return bln_plan_new(view, plan_request.data(), plan_request.size(), &plan, e); });
     if (bln_plan_count(plan) == 0) throw std::runtime_error("the plan of the fixture is empty");
+    must([&](auto e) { return bln_expect_new(view, nullptr, &expect, e); });
+    must([&](auto e) {
+        return bln_phase_test_read_csv(view, "S", phase_csv.data(), phase_csv.size(), nullptr, nullptr, &phase_test, e);
+    });
+    must([&](auto e) { return bln_trace_new(4, traced_breakers, nullptr, nullptr, nullptr, &trace, e); });
+    must([&](auto e) {
+        return bln_trace_decode_csv(trace, view, trace_csv.data(), trace_csv.size(), nullptr, nullptr, &trace_result,
+                                    e);
+    });
+    if (bln_expect_count(expect) == 0 || bln_phase_test_panel_count(phase_test) == 0)
+        throw std::runtime_error("a table of the plan is empty");
     if (bln_draft_add(draft, BLN_KIND_CT, "not an id", &error) != BLN_E_VALUE)
         throw std::runtime_error("a wrong id was taken");
 }
@@ -221,6 +239,14 @@ Fixture::Fixture() {
 void Fixture::release() noexcept {
     bln_plan_free(plan);
     plan = nullptr;
+    bln_expect_free(expect);
+    bln_phase_test_free(phase_test);
+    bln_trace_free(trace);
+    bln_trace_result_free(trace_result);
+    trace = nullptr;
+    trace_result = nullptr;
+    expect = nullptr;
+    phase_test = nullptr;
     bln_zone_free(zone);
     bln_tou_free(tou);
     bln_bins_free(bins);

@@ -42,6 +42,10 @@ public:
     bln_demand* demand = nullptr;
     bln_apportionment* apportionment = nullptr;
     bln_plan* plan = nullptr;
+    bln_expect* expect = nullptr;
+    bln_phase_test* phase_test = nullptr;
+    bln_trace* trace = nullptr;
+    bln_trace_result* trace_result = nullptr;
     bln_text* text = nullptr;
     bln_error* error = nullptr;
     std::size_t with_fact = 0;  ///< a finding of the report that has a fact
@@ -55,6 +59,9 @@ extern const std::string site_json;
 extern const std::string readings_csv;
 extern const std::string plan_request;
 extern const std::string intervals_csv;
+extern const std::string trace_csv;  ///< of four breakers in three steps or more
+extern const char* const traced_breakers[4];
+extern const std::string phase_csv;  ///< with a contradiction in it
 extern const bln_interval_rule interval_rule;
 /// One day of the stream.
 extern const bln_rollup_period stream_day;

@@ -72,15 +72,21 @@ const Quiet rows[] = {
     {"bln_plan_count", [](Fixture& f) { (void)bln_plan_count(f.plan); }},
     {"bln_plan_devices", [](Fixture& f) { (void)bln_plan_devices(f.plan); }},
     {"bln_plan_conflicts", [](Fixture& f) { (void)bln_plan_conflicts(f.plan); }},
+    {"bln_expect_count", [](Fixture& f) { (void)bln_expect_count(f.expect); }},
+    {"bln_phase_test_count", [](Fixture& f) { (void)bln_phase_test_count(f.phase_test); }},
+    {"bln_phase_test_panel_count", [](Fixture& f) { (void)bln_phase_test_panel_count(f.phase_test); }},
+    {"bln_trace_count", [](Fixture& f) { (void)bln_trace_count(f.trace); }},
+    {"bln_trace_result_count", [](Fixture& f) { (void)bln_trace_result_count(f.trace_result); }},
     {"bln_accuracy_class_count", [](Fixture& f) { (void)f, (void)bln_accuracy_class_count(); }},
 };
 
 const char* const freed[] = {
-    "bln_error_free",     "bln_text_free",      "bln_draft_free",       "bln_site_free",     "bln_view_free",
-    "bln_policy_free",    "bln_report_free",    "bln_catalogue_free",   "bln_readings_free", "bln_live_free",
-    "bln_intervals_free", "bln_statement_free", "bln_arrangement_free", "bln_form_free",     "bln_rollup_stream_free",
-    "bln_zone_free",      "bln_tou_free",       "bln_bins_free",        "bln_demand_free",   "bln_apportionment_free",
-    "bln_wave_free",      "bln_hypotheses_free", "bln_plan_free"};
+    "bln_error_free",     "bln_text_free",        "bln_draft_free",       "bln_site_free",     "bln_view_free",
+    "bln_policy_free",    "bln_report_free",      "bln_catalogue_free",   "bln_readings_free", "bln_live_free",
+    "bln_intervals_free", "bln_statement_free",   "bln_arrangement_free", "bln_form_free",     "bln_rollup_stream_free",
+    "bln_zone_free",      "bln_tou_free",         "bln_bins_free",        "bln_demand_free",   "bln_apportionment_free",
+    "bln_wave_free",      "bln_hypotheses_free",  "bln_plan_free",        "bln_expect_free",   "bln_phase_test_free",
+    "bln_trace_free",     "bln_trace_result_free"};
 
 }  // namespace
 

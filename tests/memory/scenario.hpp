@@ -26,6 +26,7 @@ std::span<const Scenario> calendar_scenarios();
 std::span<const Scenario> uncertainty_scenarios();
 std::span<const Scenario> fault_scenarios();
 std::span<const Scenario> plan_scenarios();
+std::span<const Scenario> field_test_scenarios();
 std::vector<Scenario> scenarios();
 std::span<const Quiet> quiet();
 /// Called by Fixture::release(), which must not need memory either.

@@ -9,6 +9,8 @@
 #include <vector>
 
 #include "energy/energy.hpp"
+#include "plan/phase_test.hpp"
+#include "plan/trace.hpp"
 #include "proof/live.hpp"
 #include "rules/check.hpp"
 #include "rules/rule.hpp"
@@ -75,6 +77,14 @@ std::string findings_page() {
         "## Energy and sums\n\n"
         "Raised by roll-up and reconciliation. The severity depends on the finding and stands in it.\n\n";
     for (const Message& m : energy_messages()) entry(out, m, {}, {});
+    out +=
+        "## Voltmeter phase test\n\n"
+        "Raised by `bln_phase_test_new`. The severity depends on the finding and stands in it.\n\n";
+    for (const Message& m : phase_test_messages()) entry(out, m, {}, {});
+    out +=
+        "## Tracing circuits\n\n"
+        "Raised by `bln_trace_decode`. The severity depends on the finding and stands in it.\n\n";
+    for (const Message& m : trace_messages()) entry(out, m, {}, {});
     out += "## Limits that a policy sets\n\nOf the rules over the record (`BLN_POLICY_CHECK`):\n\n";
     out += "| key | default | range | meaning | source of the default |\n| --- | --- | --- | --- | --- |\n";
     for (const PolicyKey& k : rules_policy()) {
@@ -102,7 +112,7 @@ TEST_CASE("docs: findings.md is current") {
 
 TEST_CASE("docs: codes are slugs, each once in all catalogues") {
     std::vector<std::string_view> codes;
-    for (const auto room : {rules_messages(), live_messages(), energy_messages()})
+    for (const auto room : {rules_messages(), live_messages(), energy_messages(), phase_test_messages(), trace_messages()})
         for (const Message& m : room) {
             CHECK(m.code.find_first_not_of("abcdefghijklmnopqrstuvwxyz0123456789-") == std::string_view::npos);
             CHECK(std::find(codes.begin(), codes.end(), m.code) == codes.end());

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import accuracy_cases
 import fault_cases
+import field_cases
 import power_cases
 import quantity_cases
 import pytest
@@ -205,7 +206,8 @@ def run_plan(folder, case):
 JOBS = {"check": run_check, "refuse": run_refuse, "live": run_live, "rollup": run_rollup,
         "apportion": run_apportion, "demand": run_demand,
         "form-evaluate": power_cases.run, "quantities": quantity_cases.run, "accuracy": accuracy_cases.run,
-        "form-fault": fault_cases.run, "plan": run_plan}
+        "form-fault": fault_cases.run, "plan": run_plan,
+        "expected": field_cases.run_expected, "phase_test": field_cases.run_phase_test, "trace": field_cases.run_trace}
 
 
 @pytest.mark.parametrize("folder", FOLDERS, ids=lambda f: f"{f.parent.name}/{f.name}")
@@ -217,6 +219,6 @@ def test_case(folder):
 
 def test_every_folder_was_found():
     assert {f.parent for f in CASES.rglob("case.json")} == set(FOLDERS)
-    assert len(FOLDERS) >= 302
+    assert len(FOLDERS) >= 322
     assert {f.parent.name for f in FOLDERS} >= {"refuse", "rules", "power", "quantities", "live", "energy", "apportion", "demand",
-                                               "accuracy"}
+                                               "accuracy", "expected", "phase_test", "trace"}

@@ -29,6 +29,7 @@ from ._calendar import BinRow, Bins, LocalTime, TimeOfUse, Zone
 from ._columns import Column
 from ._demand import Coincidence, Demand, Peak, Window, coincidence
 from ._energy import QUALITY, Reconciliation, RollupStream, Statement, StatementRow, Suspicion, Tenure, rollup
+from ._expected import ExpectedReading, ExpectedReadings, expected_readings
 from ._faults import Classes, Hypotheses, Placement, correction_curve, correction_limit, fault_kinds, ratio_spread
 from ._form import (
     Arrangement,
@@ -46,6 +47,7 @@ from ._form import (
 from ._intervals import Arrival, IntervalNote, IntervalReader, Intervals
 from ._json import json_canonical, json_patch
 from ._live import Live, LiveChannel, LivePoint, LiveSum, Readings, live_check
+from ._phase_test import PhasePanel, PhaseRow, PhaseTest, phase_test, phase_test_file, phase_test_sheet
 from ._plan import Plan, PlanConflict, PlanDevice, PlanRow, plan, plan_sheet, read_schedule
 from ._quantities import (
     Quantities,
@@ -73,6 +75,7 @@ from ._report import Catalogue, Fact, Finding, Key, Policy, Report, Subject, che
 from ._site import Assignment, Draft, Site, When
 from ._table import Field, fields, kinds
 from ._time import instant, instant_text, to_datetime
+from ._trace import NaturalSteps, Trace, TraceBreaker, TraceResult, TraceRow, natural_steps
 from ._uncertainty import (
     AccuracyClass,
     Limits,
@@ -132,6 +135,8 @@ __all__ = [
     "Element",
     "Entity",
     "Evaluation",
+    "ExpectedReading",
+    "ExpectedReadings",
     "Explanation",
     "Fact",
     "Field",
@@ -148,10 +153,14 @@ __all__ = [
     "LivePoint",
     "LiveSum",
     "LocalTime",
+    "NaturalSteps",
     "Nominal",
     "Note",
     "Peak",
+    "PhasePanel",
+    "PhaseRow",
     "PhaseSequence",
+    "PhaseTest",
     "Placement",
     "Plan",
     "PlanConflict",
@@ -177,6 +186,10 @@ __all__ = [
     "Suspicion",
     "Tenure",
     "TimeOfUse",
+    "Trace",
+    "TraceBreaker",
+    "TraceResult",
+    "TraceRow",
     "Uncertain",
     "View",
     "Weights",
@@ -194,6 +207,7 @@ __all__ = [
     "cross_references",
     "default_limits",
     "errors",
+    "expected_readings",
     "fault_kinds",
     "fields",
     "format_version",
@@ -203,8 +217,12 @@ __all__ = [
     "json_patch",
     "kinds",
     "live_check",
+    "natural_steps",
     "phase_sequence",
     "phase_sequence_indicator",
+    "phase_test",
+    "phase_test_file",
+    "phase_test_sheet",
     "plan",
     "plan_sheet",
     "point_uncertainty",

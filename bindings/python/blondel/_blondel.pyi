@@ -7,6 +7,8 @@ JSON_CANONICAL: int
 POLICY_CHECK: int
 POLICY_LIVE: int
 POLICY_ENERGY: int
+POLICY_PHASE_TEST: int
+POLICY_TRACE: int
 TEXT_TITLE: int
 TEXT_BODY: int
 TEXT_ACTION: int
@@ -27,6 +29,16 @@ KEY: dict[str, int]
 STEP: dict[str, int]
 CLASS: dict[str, int]
 SEQUENCE: dict[str, int]
+EXPECT: dict[str, int]
+EXPECT_FLAG: dict[str, int]
+LEAST_BY: dict[str, int]
+PHASE: dict[str, int]
+PHASE_CAUSE: dict[str, int]
+PANEL: dict[str, int]
+SWITCH: dict[str, int]
+TRACE_CHECK: dict[str, int]
+TRACED: dict[str, int]
+TRACE_CAUSE: dict[str, int]
 header_version_number: int
 header_version_text: str
 header_abi_number: int
@@ -75,6 +87,14 @@ class Readings(_Handle):
     def read_csv(*arguments: Any) -> Readings: ...
 
 class Live(_Handle): ...
+class Expect(_Handle): ...
+class PhaseTest(_Handle): ...
+
+class Trace(_Handle):
+    @staticmethod
+    def of_view(*arguments: Any) -> Trace: ...
+
+class TraceResult(_Handle): ...
 class Wave(_Handle): ...
 
 class Intervals(_Handle):

@@ -18,7 +18,8 @@ if TYPE_CHECKING:
 
 _SEVERITY = {30: "error", 20: "warning", 10: "note"}
 _VERDICT = {10: "wrong", 20: "undecided", 30: "not_checked", 40: "right"}
-_DOMAIN = {"check": _blondel.POLICY_CHECK, "live": _blondel.POLICY_LIVE, "energy": _blondel.POLICY_ENERGY}
+_DOMAIN = {"check": _blondel.POLICY_CHECK, "live": _blondel.POLICY_LIVE, "energy": _blondel.POLICY_ENERGY,
+           "phase_test": _blondel.POLICY_PHASE_TEST, "trace": _blondel.POLICY_TRACE}
 
 
 class Subject(NamedTuple):
@@ -158,7 +159,7 @@ class Report(Sequence[Finding]):
 
 
 class Policy:
-    """Limits of one domain: ``check``, ``live`` or ``energy``. ``policy["key"] = value`` sets one."""
+    """Limits of one domain: ``check``, ``live``, ``energy``, ``phase_test`` or ``trace``. ``policy["key"] = value`` sets one."""
 
     __slots__ = ("_handle", "domain")
 
@@ -166,7 +167,7 @@ class Policy:
         from .errors import RangeError
 
         if domain not in _DOMAIN:
-            raise RangeError(f"domain is check, live or energy, not {domain!r}")
+            raise RangeError(f"domain is one of {', '.join(_DOMAIN)}, not {domain!r}")
         self.domain = domain
         self._handle = _blondel.Policy(_DOMAIN[domain])
         if values:

@@ -206,6 +206,7 @@ void bind_rollup(py::module_& m);
 void bind_calendar(py::module_& m);
 void bind_uncertainty(py::module_& m);
 void bind_plan(py::module_& m);
+void bind_field_tests(py::module_& m);
 void bind_intervals(py::module_& m);
 
 }  // namespace binding

@@ -24,6 +24,8 @@ void bind_policy(py::module_& m) {
     m.attr("POLICY_CHECK") = static_cast<int>(BLN_POLICY_CHECK);
     m.attr("POLICY_LIVE") = static_cast<int>(BLN_POLICY_LIVE);
     m.attr("POLICY_ENERGY") = static_cast<int>(BLN_POLICY_ENERGY);
+    m.attr("POLICY_PHASE_TEST") = static_cast<int>(BLN_POLICY_PHASE_TEST);
+    m.attr("POLICY_TRACE") = static_cast<int>(BLN_POLICY_TRACE);
     m.def("policy_keys", &keys);
     py::class_<Policy>(m, "Policy")
         .def(py::init([](std::int32_t domain) {

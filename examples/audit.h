@@ -97,6 +97,9 @@ bool print_corrections(const bln_view* view, const bln_live* live);
 bool uncertainty_percent(const bln_site* site, const bln_view* view, const bln_statement* statement, const char* rollup,
                          double* out);
 
+/* audit_before.c: what the readings should be, and how to trace what nobody recorded. */
+bool print_before(const bln_site* site, const bln_view* view);
+
 /* audit_form.c: is every point's arrangement of meter elements exact? */
 
 struct proofs {

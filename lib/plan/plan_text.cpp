@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <map>
 
 #include "plan/plan.hpp"
 #include "site/json_text.hpp"
@@ -47,11 +48,12 @@ void list(std::string& to, std::string_view key, const List& items, One&& one) {
     to += first ? "]" : "\n  ]";
 }
 
-std::vector<const PlanRow*> by_input(const Plan& plan, std::string_view device) {
-    std::vector<const PlanRow*> out;
-    for (const PlanRow& row : plan.rows)
-        if (row.device == device) out.push_back(&row);
-    std::sort(out.begin(), out.end(), [](const PlanRow* a, const PlanRow* b) { return a->input < b->input; });
+/// Rows of each device by input.
+std::map<std::string_view, std::vector<const PlanRow*>> by_device(const Plan& plan) {
+    std::map<std::string_view, std::vector<const PlanRow*>> out;
+    for (const PlanRow& row : plan.rows) out[row.device].push_back(&row);
+    for (auto& [device, rows] : out)
+        std::sort(rows.begin(), rows.end(), [](const PlanRow* a, const PlanRow* b) { return a->input < b->input; });
     return out;
 }
 
@@ -122,10 +124,13 @@ std::string plan_text(const Plan& plan) {
     fmt::format_to(to, "{} channels on {} device{}, {} of them new; {}.\n", plan.rows.size(), plan.devices.size(),
                    plan.devices.size() == 1 ? "" : "s", added,
                    plan.proven ? "no fewer would do" : "whether fewer would do was not proven");
+    const auto rows = by_device(plan);
     for (const PlanDevice& d : plan.devices) {
         fmt::format_to(to, "\n{}: profile {}, {} inputs, {} to wire, {} stay free{}\n", d.id, d.profile, d.inputs,
                        d.placed, d.free, d.added ? " (new)" : "");
-        for (const PlanRow* r : by_input(plan, d.id))
+        const auto mine = rows.find(d.id);
+        if (mine == rows.end()) continue;
+        for (const PlanRow* r : mine->second)
             fmt::format_to(to, "  connector {} input {:>3}  {} pole {} ({})  {}  {}\n", r->connector, r->input,
                            r->circuit, r->pole, r->conductor, bln::word_of(r->reference),
                            r->ct_type.empty() ? "CT to be chosen" : "CT " + r->ct_type);

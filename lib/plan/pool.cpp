@@ -343,6 +343,7 @@ bool PoolSolver::solve(Allocation& out) {
     // What pins say of the devices that are there does not depend on those to come.
     if (!board_.bound.empty()) {
         Board board = board_;
+        if (!force_.whole_groups) board.join();
         if (!Placer(problem_, board, units_, force_.whole_points, 0, effort_).consistent()) return false;
     }
     const std::size_t limit = most(out.added.size());

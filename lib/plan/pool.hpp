@@ -22,7 +22,7 @@ struct Force {
 
 /// How much may still be tried before a search ends without proof.
 struct Effort {
-    std::int64_t steps = 1'000'000;  ///< placements refused or taken back
+    std::int64_t steps = 300'000;  ///< placements refused or taken back
 };
 
 /// What belongs to one pool, by position in the problem.

@@ -58,7 +58,7 @@ private:
         rows[{panel < 0 ? last_panel : panel, device}].push_back(row);
     }
     static bool has(const std::vector<std::string>& list, std::string_view id) {
-        return std::find(list.begin(), list.end(), id) != list.end();
+        return std::binary_search(list.begin(), list.end(), id);
     }
     [[nodiscard]] bool wanted(std::size_t channel) const {
         if (options_.some_devices && !has(options_.devices, view_.channel[channel].device.id)) return false;

@@ -12,7 +12,7 @@ namespace bln::plan {
 
 /// What a sheet is confined to, and how. JSON keys have the names of the members.
 struct SheetOptions {
-    std::vector<std::string> panels, devices, points;  ///< empty: all
+    std::vector<std::string> panels, devices, points;  ///< ascending
     bool some_panels = false, some_devices = false, some_points = false;
     double spare_percent = 5;
     std::string title;

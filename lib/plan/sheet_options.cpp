@@ -1,4 +1,6 @@
 // Options of an install sheet.
+#include <algorithm>
+
 #include "plan/sheet.hpp"
 #include "site/json_reading.hpp"
 
@@ -23,6 +25,7 @@ private:
                 fail(item, BLN_E_NO_ENTITY, "there is no " + std::string(info(kind).name) + " \"" + item.text + "\"");
             out.push_back(item.text);
         }
+        std::sort(out.begin(), out.end());
     }
     void member(std::string_view key, const Json& j) {
         if (key == "panels") return ids(j, Kind::panel, out_.panels, out_.some_panels);

@@ -273,8 +273,15 @@ private:
 }  // namespace
 
 std::vector<int> groups_of(const as_of::profile& profile) {
+    constexpr std::int64_t most = 10'000;
     std::vector<int> out;
-    for (const std::int64_t g : profile.groups) out.push_back(static_cast<int>(g));
+    std::int64_t all = 0;
+    for (const std::int64_t g : profile.groups) {
+        all += g;
+        // More inputs than any device has: the record is wrong, and says nothing that could be counted on.
+        if (all > most) return {};
+        out.push_back(static_cast<int>(g));
+    }
     if (out.empty() && profile.inputs) out.push_back(static_cast<int>(*profile.inputs));
     return out;
 }

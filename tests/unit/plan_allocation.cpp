@@ -310,3 +310,16 @@ TEST_CASE("thousands of circuits, several profiles, and a point that no device c
     CHECK_FALSE(b.found);
     CHECK(b.conflict == Constraints{{ConstraintKind::whole_points, 0}});
 }
+
+TEST_CASE("a circuit pinned to a device straddles its connectors where that is allowed and needed") {
+    AllocationProblem problem;
+    problem.devices.push_back({"m1", {6, 3}, 0, {2, 3, 4, 5, 8, 9}, {}});
+    problem.profiles.push_back({"three", {3}, {0}});
+    problem.units = {{"a", 3, 0, -1}};
+    problem.pins = {{0, 0, {}}};
+    CHECK(allocate(problem).conflict == Constraints{{ConstraintKind::whole_groups, 0}, {ConstraintKind::pin, 0}});
+    problem.rules.across_groups = true;
+    const Allocation a = allocate(problem);
+    REQUIRE(a.found);
+    CHECK(a.placements[0].inputs == std::array<int, 3>{1, 6, 7});
+}

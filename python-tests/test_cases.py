@@ -139,7 +139,7 @@ def run_rollup(folder, case):
     keys(case, {"job", "about", "origin", "rule", "expect"})
     check_origin(case)
     expect, rule = case["expect"], case["rule"]
-    keys(expect, {"quantum", "rows", "reconciliations", "findings"})
+    keys(expect, {"quantum", "rows", "reconciliations", "findings"}, {"tenures"})
     keys(rule, {"duration_us", "wh_num", "wh_den", "stamp"})
     for row in expect["rows"]:
         keys(row, {"kind", "id", "net", "import_p", "export_p", "missing", "mixed"})
@@ -153,6 +153,11 @@ def run_rollup(folder, case):
     assert str(statement.quantum) == expect["quantum"]
     assert len(statement) == len(expect["rows"])
     assert rows(statement, expect["rows"]) == expect["rows"]
+    if "tenures" in expect:
+        for tenure in expect["tenures"]:
+            keys(tenure, {"point", "premises", "occupant", "net", "divided"})
+        assert len(statement.tenures) == len(expect["tenures"])
+        assert rows(statement.tenures, expect["tenures"]) == expect["tenures"]
     assert len(statement.reconciliations) == len(expect["reconciliations"])
     assert rows(statement.reconciliations, expect["reconciliations"]) == expect["reconciliations"]
     assert identities(statement.report) == sorted(expect["findings"])

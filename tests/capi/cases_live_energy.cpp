@@ -123,7 +123,7 @@ void run_live(const fs::path& folder, const Json& c) {
 void run_rollup(const fs::path& folder, const Json& c) {
     only(c, {"job", "about", "origin", "rule", "expect"});
     const Json& expect = c["expect"];
-    only(expect, {"quantum", "rows", "reconciliations", "findings"});
+    only(expect, {"quantum", "rows", "tenures", "reconciliations", "findings"});
     only(c["rule"], {"duration_us", "wh_num", "wh_den", "stamp"});
     bln_interval_rule rule{};
     rule.size = sizeof rule;
@@ -155,6 +155,24 @@ void run_rollup(const fs::path& folder, const Json& c) {
         CHECK(row.export_p == e["export_p"].GetInt64());
         CHECK(row.missing == e["missing"].GetUint64());
         CHECK(row.mixed == e["mixed"].GetUint64());
+    }
+    if (expect.HasMember("tenures")) {
+        const Json& tenures = expect["tenures"];
+        REQUIRE(bln_statement_tenures(s) == tenures.Size());
+        for (rapidjson::SizeType i = 0; i < tenures.Size(); ++i) {
+            only(tenures[i], {"point", "premises", "occupant", "net", "divided"});
+            bln_tenure t{};
+            t.size = sizeof t;
+            REQUIRE(bln_statement_tenure(s, i, &t, nullptr) == BLN_OK);
+            bln_statement_row row{};
+            row.size = sizeof row;
+            REQUIRE(bln_statement_at(s, static_cast<std::size_t>(t.row), &row, nullptr) == BLN_OK);
+            CHECK(std::string(row.id) == tenures[i]["point"].GetString());
+            CHECK(std::string(t.premises) == tenures[i]["premises"].GetString());
+            CHECK(std::string(t.occupant) == tenures[i]["occupant"].GetString());
+            CHECK(t.net == tenures[i]["net"].GetInt64());
+            CHECK(t.divided == tenures[i]["divided"].GetUint64());
+        }
     }
     REQUIRE(bln_statement_reconciliations(s) == expect["reconciliations"].Size());
     for (rapidjson::SizeType i = 0; i < expect["reconciliations"].Size(); ++i) {

@@ -86,6 +86,29 @@ BLN_WIDE_LOOP void sum_easy(const std::int64_t* v, std::size_t n, Easy* out) noe
     *out = {net, positive};
 }
 
+struct Fused {
+    Easy sums;
+    std::uint64_t beyond = 0;
+};
+
+/// A row of up to three channels in one pass. Sums that a count beyond easy_count spoils are not used.
+BLN_WIDE_LOOP void add_three(std::int64_t* __restrict to, const std::int64_t* __restrict a,
+                             const std::int64_t* __restrict b, const std::int64_t* __restrict c, std::size_t n,
+                             Fused* out) noexcept {
+    std::uint64_t seen = 0, net = 0, positive = 0;
+    for (std::size_t i = 0; i < n; ++i) {
+        const auto x = static_cast<std::uint64_t>(a[i]), y = static_cast<std::uint64_t>(b[i]),
+                   z = static_cast<std::uint64_t>(c[i]);
+        const std::uint64_t sum = x + y + z;
+        const auto v = static_cast<std::int64_t>(sum);
+        to[i] = v;
+        net += sum;
+        positive += static_cast<std::uint64_t>(v & ~(v >> 63));
+        seen |= (x + easy_count) | (y + easy_count) | (z + easy_count);
+    }
+    *out = {{static_cast<std::int64_t>(net), static_cast<std::int64_t>(positive)}, beyond_easy(seen)};
+}
+
 struct Sums {
     Wide net = 0, positive = 0;
 };
@@ -156,13 +179,6 @@ Engine::Engine(const Ledger& ledger, const Grid& grid, Rational quantum, bool re
     quantum_ = quantum.is_zero() ? program_.quantum : quantum;
     scale_ = quantum.is_zero() ? Rational(1) : program_.quantum / quantum;
     const std::size_t rows = program_.ids.size();
-    for (Lane* lane : {&p_, &q_}) {
-        if (lane == &q_ && !reactive) break;
-        lane->counts.resize(rows * most);
-        lane->states.resize(rows * most);
-        lane->uniform.resize(rows);
-        lane->bound.resize(rows);
-    }
     live_.rows.resize(rows);
     for (std::size_t i = 0; i < ledger.rollups; ++i)
         for (const LedgerPart& part : ledger.parts) {
@@ -175,6 +191,7 @@ Engine::Engine(const Ledger& ledger, const Grid& grid, Rational quantum, bool re
         }
     if (!(scale_ == Rational(1)))
         for (int i = 0; i < (reactive ? 2 : 1); ++i) live_.rounders.emplace_back(program_, scale_);
+    choose_slots();
     exact_.resize(rows);
     whole_.resize(rows);
     cell_.resize(most);
@@ -182,6 +199,24 @@ Engine::Engine(const Ledger& ledger, const Grid& grid, Rational quantum, bool re
         rank_[c] = static_cast<std::int8_t>(quality_rank(static_cast<std::uint8_t>(c)));
     live_.tenures = Tenures(ledger, grid);
     saved_ = live_;
+}
+
+void Engine::choose_slots() {
+    const std::size_t rows = program_.ids.size();
+    std::vector<std::uint8_t> keep(rows, live_.rounders.empty() ? 0 : 1);
+    for (const PairTally& pair : live_.pairs) keep[pair.sum] = keep[pair.main] = 1;
+    for (const PartProgram& part : program_.parts)
+        for (const Step& step : part.steps)
+            for (std::uint32_t i = step.first; step.adds_rows && i < step.last; ++i) keep[part.terms[i].source] = 1;
+    std::size_t slots = 1;
+    for (std::size_t r = 0; r < rows; ++r) slot_.push_back(keep[r] != 0 ? slots++ * most : 0);
+    for (Lane* lane : {&p_, &q_}) {
+        if (lane == &q_ && !reactive_) break;
+        lane->counts.resize(slots * most);
+        lane->states.resize(slots * most);
+        lane->uniform.resize(rows);
+        lane->bound.resize(rows);
+    }
 }
 
 void Engine::push(std::span<const BlockChannel> channels, std::size_t count, const BlockRows& out,
@@ -214,10 +249,9 @@ void Engine::block(std::size_t offset, std::size_t n, const BlockRows& out) {
         std::size_t until = std::min(end, part.last);
         if (live_.cut < program_.cuts.size()) until = std::min(until, program_.cuts[live_.cut].interval);
         const std::size_t length = until - live_.done;
-        segment(a, length, part);
+        segment(a, length, part, out);
         compare(live_.part, length);
         round(length, part, out, a);
-        write(length, out, a);
         live_.done = until;
     }
 }
@@ -232,10 +266,12 @@ void Engine::cut_interval(std::size_t a, const Cut& cut, const BlockRows& out) {
     turn(cut.part);
     const bool turns = live_.tenures.turns_within(cut);
     if (turns) live_.tenures.before(cut, live_.rows, given());
-    divided(a, cut);
+    for (std::vector<Wide>& parts : parts_) parts.assign(live_.rows.size() * cut.lengths.size(), 0);
     for (std::size_t r = 0; r < live_.rows.size(); ++r) {
+        divided(a, cut, r);
         total_row(r, 1);
         if (reactive_) total_q(r, 1);
+        write(r, 1, out, a);
     }
     for (std::size_t r = 0; r < cut.mixed.size(); ++r) live_.rows[r].mixed += cut.mixed[r];
     compare(cut.part, 1);
@@ -247,7 +283,6 @@ void Engine::cut_interval(std::size_t a, const Cut& cut, const BlockRows& out) {
     }
     if (turns) live_.tenures.after(cut, {parts_[0], parts_[1], parts_given_[0], parts_given_[1]}, live_.rows, given());
     live_.turned = cut.part + cut.lengths.size() - 1;
-    write(1, out, a);
     ++live_.done;
 }
 
@@ -258,8 +293,25 @@ Given Engine::given() const noexcept {
     return out;
 }
 
-void Engine::segment(std::size_t a, std::size_t n, const PartProgram& part) {
-    for (const std::uint32_t r : part.order) {
+/// Rows take their channels from all over memory, in pieces too short for the machine to see them coming.
+void Engine::prefetch(const Step& step, const PartProgram& part, std::size_t a, std::size_t n) const noexcept {
+    constexpr std::size_t line = 64;  // bytes
+    const auto bring = [](const void* from, std::size_t bytes) {
+        const auto* at = static_cast<const char*>(from);
+        for (std::size_t i = 0; i < bytes; i += line) __builtin_prefetch(at + i);
+    };
+    for (std::uint32_t i = step.first; !step.adds_rows && i < step.last; ++i) {
+        const BlockChannel& c = channels_[part.terms[i].source];
+        if (c.p.counts != nullptr) bring(c.p.counts + a, n * sizeof(std::int64_t));
+        if (c.p.bytes != nullptr) bring(c.p.bytes + a, n);
+        if (c.quality != nullptr) bring(c.quality + a, n);
+    }
+}
+
+void Engine::segment(std::size_t a, std::size_t n, const PartProgram& part, const BlockRows& out) {
+    for (std::size_t i = 0; i < part.order.size(); ++i) {
+        const std::uint32_t r = part.order[i];
+        if (i + 1 < part.order.size()) prefetch(part.steps[part.order[i + 1]], part, a, n);
         row(p_, false, r, part.steps[r], part, a, n);
         states(p_, false, r, part.steps[r], part, a, n);
         if (reactive_) {
@@ -269,12 +321,13 @@ void Engine::segment(std::size_t a, std::size_t n, const PartProgram& part) {
         // While the row is in the nearest cache.
         total_row(r, n);
         if (reactive_) total_q(r, n);
+        write(r, n, out, a);
     }
 }
 
 void Engine::row(Lane& lane, bool q, std::size_t r, const Step& step, const PartProgram& part, std::size_t a,
                  std::size_t n) {
-    std::int64_t* to = lane.counts.data() + r * most;
+    std::int64_t* to = lane.counts.data() + slot_[r];
     bool fresh = true;
     std::uint64_t beyond = 0;
     UWide bound = UWide{step.weight} * easy_count;
@@ -283,11 +336,34 @@ void Engine::row(Lane& lane, bool q, std::size_t r, const Step& step, const Part
         for (std::uint32_t i = step.first; i < step.last; ++i)
             bound += UWide{magnitude(part.terms[i].factor)} * lane.bound[part.terms[i].source];
     }
+    lane.summed = false;
     if (bound > easy_row) return slow_row(lane, q, r, step, part, a, n);
+    if (!step.adds_rows && step.last - step.first <= 3 && step.weight == step.last - step.first) {
+        // Three terms of weight one, or fewer; a term of weight -1 is none of them.
+        static constexpr std::array<std::int64_t, most> nothing{};
+        const std::int64_t* from[3] = {nothing.data(), nothing.data(), nothing.data()};
+        bool ones = true;
+        for (std::uint32_t i = step.first; i < step.last; ++i) {
+            const Term64& t = part.terms[i];
+            const BlockCounts& c = q ? channels_[t.source].q : channels_[t.source].p;
+            ones = ones && t.factor == 1;
+            if (c.counts != nullptr) from[i - step.first] = c.counts + a;
+        }
+        if (ones) {
+            Fused fused;
+            add_three(to, from[0], from[1], from[2], n, &fused);
+            if (fused.beyond != 0) return slow_row(lane, q, r, step, part, a, n);
+            lane.bound[r] = static_cast<std::uint64_t>(bound);
+            lane.summed = true;
+            lane.net = fused.sums.net;
+            lane.positive = fused.sums.positive;
+            return;
+        }
+    }
     for (std::uint32_t i = step.first; i < step.last; ++i) {
         const Term64& t = part.terms[i];
         if (step.adds_rows) {
-            const std::int64_t* from = lane.counts.data() + t.source * most;
+            const std::int64_t* from = lane.counts.data() + slot_[t.source];
             add(to, from, t.factor, n, fresh);
         } else {
             const BlockCounts& c = q ? channels_[t.source].q : channels_[t.source].p;
@@ -304,7 +380,7 @@ void Engine::row(Lane& lane, bool q, std::size_t r, const Step& step, const Part
 /// In 128 bits, where nothing proves that 64 are enough.
 void Engine::slow_row(Lane& lane, bool q, std::size_t r, const Step& step, const PartProgram& part, std::size_t a,
                       std::size_t n) {
-    std::int64_t* to = lane.counts.data() + r * most;
+    std::int64_t* to = lane.counts.data() + slot_[r];
     std::uint64_t greatest = 0;
     for (std::size_t i = 0; i < n; ++i) {
         Wide sum = 0;
@@ -312,7 +388,7 @@ void Engine::slow_row(Lane& lane, bool q, std::size_t r, const Step& step, const
             const Term64& t = part.terms[k];
             const BlockCounts* c = step.adds_rows ? nullptr : q ? &channels_[t.source].q : &channels_[t.source].p;
             if (c != nullptr && c->counts == nullptr) continue;
-            const std::int64_t v = c != nullptr ? c->counts[a + i] : lane.counts[t.source * most + i];
+            const std::int64_t v = c != nullptr ? c->counts[a + i] : lane.counts[slot_[t.source] + i];
             if (__builtin_add_overflow(sum, Wide{t.factor} * v, &sum)) energy_overflow(program_.ids[r]);
         }
         if (sum > most64 || sum < -most64) energy_overflow(program_.ids[r]);
@@ -365,7 +441,7 @@ int Engine::channel_state(std::uint32_t channel, bool q, std::size_t a, std::siz
 
 void Engine::states(Lane& lane, bool q, std::size_t r, const Step& step, const PartProgram& part, std::size_t a,
                     std::size_t n) {
-    std::uint8_t* to = lane.states.data() + r * most;
+    std::uint8_t* to = lane.states.data() + slot_[r];
     int uniform = step.lacking ? int{gone} : 0;
     bool filled = false;
     if (step.first == step.last) uniform = std::max(uniform, quality_rank(0));
@@ -375,7 +451,7 @@ void Engine::states(Lane& lane, bool q, std::size_t r, const Step& step, const P
         int state = 0;
         if (step.adds_rows) {
             state = lane.uniform[source];
-            from = lane.states.data() + source * most;
+            from = lane.states.data() + slot_[source];
         } else {
             state = channel_state(source, q, a, n, cell_.data());
         }
@@ -398,50 +474,45 @@ void Engine::states(Lane& lane, bool q, std::size_t r, const Step& step, const P
     lane.uniform[r] = range.low == range.high ? int{range.low} : varied;
 }
 
-/// One interval that the record, or the border of the period, divides.
-void Engine::divided(std::size_t a, const Cut& cut) {
+/// One row of an interval that the record, or the border of the period, divides.
+void Engine::divided(std::size_t a, const Cut& cut, std::size_t r) {
     constexpr int derived = quality_rank(11);
+    const std::size_t rows = program_.ids.size();
     for (const bool q : {false, true}) {
         if (q && !reactive_) break;
         Lane& lane = q ? q_ : p_;
         std::vector<Wide>& parts = parts_[q ? 1 : 0];
-        const std::size_t rows = program_.ids.size();
-        parts.assign(rows * cut.lengths.size(), 0);
-        for (std::size_t r = 0; r < rows; ++r) {
-            Wide sum = 0;
-            int state = quality_rank(0);
-            for (std::size_t i = 0; i < cut.lengths.size(); ++i) {
-                const LedgerPart& part = ledger_.parts[cut.part + i];
-                const LedgerEntry& entry = part.entries[program_.entries[r]];
-                if (part.outside) continue;
-                if (entry.lacking) state = gone;
-                whole_terms(entry, program_.quantum, program_.ids[r], terms_);
-                for (const Term64& t : terms_) {
-                    const BlockCounts& c = q ? channels_[t.source].q : channels_[t.source].p;
-                    state = std::max(state, [&] {
-                        const int s = channel_state(t.source, q, a, 1, cell_.data());
-                        return s == varied ? int{cell_[0]} : s;
-                    }());
-                    if (c.counts == nullptr) continue;
-                    divide(c.counts[a], cut, grid_.rule.duration, pieces_);
-                    if (__builtin_add_overflow(sum, Wide{t.factor} * pieces_[i], &sum))
-                        energy_overflow(program_.ids[r]);
-                    parts[i * rows + r] += Wide{t.factor} * pieces_[i];
-                }
+        Wide sum = 0;
+        int state = quality_rank(0);
+        for (std::size_t i = 0; i < cut.lengths.size(); ++i) {
+            const LedgerPart& part = ledger_.parts[cut.part + i];
+            const LedgerEntry& entry = part.entries[program_.entries[r]];
+            if (part.outside) continue;
+            if (entry.lacking) state = gone;
+            whole_terms(entry, program_.quantum, program_.ids[r], terms_);
+            for (const Term64& t : terms_) {
+                const BlockCounts& c = q ? channels_[t.source].q : channels_[t.source].p;
+                const int s = channel_state(t.source, q, a, 1, cell_.data());
+                state = std::max(state, s == varied ? int{cell_[0]} : s);
+                if (c.counts == nullptr) continue;
+                divide(c.counts[a], cut, grid_.rule.duration, pieces_);
+                if (__builtin_add_overflow(sum, Wide{t.factor} * pieces_[i], &sum)) energy_overflow(program_.ids[r]);
+                parts[i * rows + r] += Wide{t.factor} * pieces_[i];
             }
-            if (cut.mixed[r] != 0) state = std::max(state, derived);
-            if (sum > most64 || sum < -most64) energy_overflow(program_.ids[r]);
-            lane.counts[r * most] = static_cast<std::int64_t>(sum);
-            lane.bound[r] = magnitude(lane.counts[r * most]);
-            lane.uniform[r] = state;
         }
+        if (cut.mixed[r] != 0) state = std::max(state, derived);
+        if (sum > most64 || sum < -most64) energy_overflow(program_.ids[r]);
+        lane.counts[slot_[r]] = static_cast<std::int64_t>(sum);
+        lane.bound[r] = magnitude(lane.counts[slot_[r]]);
+        lane.uniform[r] = state;
+        lane.summed = false;
     }
 }
 
 void Engine::total_row(std::size_t r, std::size_t n) {
     RowTally& t = live_.rows[r];
-    const std::int64_t* v = p_.counts.data() + r * most;
-    const Sums s = sums_of(v, n, p_.bound[r] <= easy_row);
+    const std::int64_t* v = p_.counts.data() + slot_[r];
+    const Sums s = p_.summed ? Sums{p_.net, p_.positive} : sums_of(v, n, p_.bound[r] <= easy_row);
     t.net += s.net;
     t.import_p += s.positive;
     t.export_p += s.positive - s.net;
@@ -452,7 +523,7 @@ void Engine::total_row(std::size_t r, std::size_t n) {
         if (state != gone && !quality_codes[static_cast<std::size_t>(state)].measured) t.flagged_net += s.net;
         return;
     }
-    const std::uint8_t* states = p_.states.data() + r * most;
+    const std::uint8_t* states = p_.states.data() + slot_[r];
     const std::uint8_t usual = states[0];
     const bool usual_flagged = usual != gone && !quality_codes[usual].measured;
     for (std::size_t i = 0; i < n; ++i) {
@@ -469,10 +540,10 @@ void Engine::total_row(std::size_t r, std::size_t n) {
 /// Reactive energy, and the apparent energy of each interval: the root of the squares of the sums.
 void Engine::total_q(std::size_t r, std::size_t n) {
     RowTally& t = live_.rows[r];
-    const std::int64_t *p = p_.counts.data() + r * most, *q = q_.counts.data() + r * most;
-    const std::uint8_t *sp = p_.states.data() + r * most, *sq = q_.states.data() + r * most;
+    const std::int64_t *p = p_.counts.data() + slot_[r], *q = q_.counts.data() + slot_[r];
+    const std::uint8_t *sp = p_.states.data() + slot_[r], *sq = q_.states.data() + slot_[r];
     const bool easy = p_.bound[r] <= easy_row && q_.bound[r] <= easy_row;
-    const Sums s = sums_of(q, n, easy);
+    const Sums s = q_.summed ? Sums{q_.net, q_.positive} : sums_of(q, n, easy);
     t.net_q += s.net;
     t.import_q += s.positive;
     t.export_q += s.positive - s.net;
@@ -502,8 +573,8 @@ void Engine::compare(std::size_t part, std::size_t n) {
             pair.left_out += n;
             continue;
         }
-        const std::int64_t *sum = p_.counts.data() + pair.sum * most, *main = p_.counts.data() + pair.main * most;
-        const std::uint8_t *ss = p_.states.data() + pair.sum * most, *sm = p_.states.data() + pair.main * most;
+        const std::int64_t *sum = p_.counts.data() + slot_[pair.sum], *main = p_.counts.data() + slot_[pair.main];
+        const std::uint8_t *ss = p_.states.data() + slot_[pair.sum], *sm = p_.states.data() + slot_[pair.main];
         for (std::size_t i = 0; i < n; ++i) {
             if ((us == varied && ss[i] == gone) || (um == varied && sm[i] == gone)) {
                 ++pair.left_out;
@@ -524,12 +595,12 @@ void Engine::round(bool q, std::size_t n, const PartProgram& part, std::int64_t*
         // Nobody wants the intervals: what is handed out up to the end depends on the sums up to it alone.
         if (q)
             for (std::size_t r = 0; r < rows; ++r)
-                exact_[r] = sums_of(lane.counts.data() + r * most, n, lane.bound[r] <= easy_row).net;
+                exact_[r] = sums_of(lane.counts.data() + slot_[r], n, lane.bound[r] <= easy_row).net;
         rounder.advance(exact_, part, whole_);
         return;
     }
     for (std::size_t i = 0; i < n; ++i) {
-        for (std::size_t r = 0; r < rows; ++r) exact_[r] = lane.counts[r * most + i];
+        for (std::size_t r = 0; r < rows; ++r) exact_[r] = lane.counts[slot_[r] + i];
         rounder.advance(exact_, part, whole_);
         for (std::size_t r = 0; r < rows; ++r) out[r * stride + i] = whole_[r];
     }
@@ -565,31 +636,29 @@ void Engine::round_pieces(bool q, const Cut& cut, std::int64_t* out, std::size_t
     }
 }
 
-void Engine::write(std::size_t n, const BlockRows& out, std::size_t at) {
-    const bool rounds = !live_.rounders.empty();
-    for (std::size_t r = 0; r < exact_.size(); ++r) {
-        const std::size_t to = r * out.stride + at;
-        if (!rounds && out.net != nullptr) std::memcpy(out.net + to, p_.counts.data() + r * most, n * 8);
-        if (!rounds && out.net_q != nullptr && reactive_)
-            std::memcpy(out.net_q + to, q_.counts.data() + r * most, n * 8);
-        for (const bool q : {false, true}) {
-            std::uint8_t* complete = q ? out.complete_q : out.complete;
-            if (complete == nullptr || (q && !reactive_)) continue;
-            const Lane& lane = q ? q_ : p_;
-            const int uniform = lane.uniform[r];
-            if (uniform != varied) {
-                std::memset(complete + to, uniform == gone ? 0 : 1, n);
-                continue;
-            }
-            const std::uint8_t* states = lane.states.data() + r * most;
-            for (std::size_t i = 0; i < n; ++i) complete[to + i] = states[i] == gone ? 0 : 1;
+void Engine::write(std::size_t r, std::size_t n, const BlockRows& out, std::size_t at) {
+    const std::size_t to = r * out.stride + at;
+    if (live_.rounders.empty()) {
+        if (out.net != nullptr) std::memcpy(out.net + to, p_.counts.data() + slot_[r], n * 8);
+        if (out.net_q != nullptr && reactive_) std::memcpy(out.net_q + to, q_.counts.data() + slot_[r], n * 8);
+    }
+    for (const bool q : {false, true}) {
+        std::uint8_t* complete = q ? out.complete_q : out.complete;
+        if (complete == nullptr || (q && !reactive_)) continue;
+        const Lane& lane = q ? q_ : p_;
+        const int uniform = lane.uniform[r];
+        if (uniform != varied) {
+            std::memset(complete + to, uniform == gone ? 0 : 1, n);
+            continue;
         }
-        if (out.quality == nullptr) continue;
-        for (std::size_t i = 0; i < n; ++i) {
-            const int state = p_.uniform[r] != varied ? p_.uniform[r] : int{p_.states[r * most + i]};
-            out.quality[to + i] =
-                quality_codes[std::min<std::size_t>(static_cast<std::size_t>(state), quality_codes.size() - 1)].code;
-        }
+        const std::uint8_t* states = lane.states.data() + slot_[r];
+        for (std::size_t i = 0; i < n; ++i) complete[to + i] = states[i] == gone ? 0 : 1;
+    }
+    if (out.quality == nullptr) return;
+    for (std::size_t i = 0; i < n; ++i) {
+        const int state = p_.uniform[r] != varied ? p_.uniform[r] : int{p_.states[slot_[r] + i]};
+        out.quality[to + i] =
+            quality_codes[std::min<std::size_t>(static_cast<std::size_t>(state), quality_codes.size() - 1)].code;
     }
 }
 

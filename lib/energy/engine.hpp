@@ -75,7 +75,7 @@ public:
     [[nodiscard]] std::int64_t net_q(std::size_t row) const;
 
 private:
-    static constexpr std::size_t most = 512;  // intervals in flight: what every row needs of them stays in cache
+    static constexpr std::size_t most = 512;  // intervals in flight: what a row needs of them stays in cache
     static constexpr std::uint8_t gone = static_cast<std::uint8_t>(quality_codes.size());
     static constexpr int varied = -1;
 
@@ -89,15 +89,19 @@ private:
     };
     /// One quantity of every row over a segment.
     struct Lane {
-        std::vector<std::int64_t> counts;   // row after row, `most` apart
+        std::vector<std::int64_t> counts;   // of each slot, `most` apart
         std::vector<std::uint8_t> states;   // rank of the worst part, or gone
         std::vector<std::int32_t> uniform;  // the state that all have, or varied
         std::vector<std::uint64_t> bound;   // of the magnitude of the counts
+        bool summed = false;                // whether the next two are those of the row that came last
+        std::int64_t net = 0, positive = 0;
     };
 
     void block(std::size_t offset, std::size_t n, const BlockRows& out);
-    void segment(std::size_t a, std::size_t n, const PartProgram& part);
-    void divided(std::size_t a, const Cut& cut);
+    void segment(std::size_t a, std::size_t n, const PartProgram& part, const BlockRows& out);
+    void choose_slots();
+    void prefetch(const Step& step, const PartProgram& part, std::size_t a, std::size_t n) const noexcept;
+    void divided(std::size_t a, const Cut& cut, std::size_t r);
     void turn(std::size_t part);
     void cut_interval(std::size_t a, const Cut& cut, const BlockRows& out);
     void row(Lane& lane, bool q, std::size_t r, const Step& step, const PartProgram& part, std::size_t a,
@@ -112,7 +116,7 @@ private:
     void compare(std::size_t part, std::size_t n);
     void round(std::size_t n, const PartProgram& part, const BlockRows& out, std::size_t at);
     void round_pieces(bool q, const Cut& cut, std::int64_t* out, std::size_t stride);
-    void write(std::size_t n, const BlockRows& out, std::size_t at);
+    void write(std::size_t r, std::size_t n, const BlockRows& out, std::size_t at);
     [[nodiscard]] Given given() const noexcept;
     void round(bool q, std::size_t n, const PartProgram& part, std::int64_t* out, std::size_t stride);
 
@@ -123,6 +127,9 @@ private:
     Rational quantum_, scale_;
     std::span<const BlockChannel> channels_;  // of the push under way
     Lane p_, q_;
+    // Where a row lies in a lane. Rows that others add, or that are compared, have a slot of their own; the others
+    // share one, which so never leaves the nearest cache.
+    std::vector<std::size_t> slot_;
     State live_, saved_;
     std::vector<std::uint8_t> cell_;
     std::vector<Wide> exact_;

@@ -105,10 +105,15 @@ private:
             if (!p.known()) continue;
             const bool seen =
                 std::any_of(all.begin(), all.end(), [&](const Measured& m) { return m.pattern == p.phase; });
-            if (!seen)
-                return "measure space " + std::to_string(s) + " of panel " + std::string(panel_.id) + " to A, B and C";
+            if (!seen) return "measure space " + std::to_string(s) + " of panel " + std::string(panel_.id) + to_all();
         }
-        return "measure another space of panel " + std::string(panel_.id) + " again, to A, B and C";
+        return "measure another space of panel " + std::string(panel_.id) + " again" + to_all();
+    }
+    [[nodiscard]] std::string to_all() const {
+        std::string out = ", to ";
+        for (std::size_t i = 0; i < names_.size(); ++i)
+            out += (i == 0 ? "" : i + 1 == names_.size() ? " and " : ", ") + names_.substr(i, 1);
+        return out;
     }
 
     void against_record(const std::vector<Measured>& all) {

@@ -1,6 +1,7 @@
 // What loads that switch by themselves say of channels, before anything is switched.
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <map>
 #include <numeric>
 
@@ -170,12 +171,17 @@ std::string trace_natural(std::span<const std::string_view> channels, std::size_
         if (!valid_id(channels[c])) throw Failure(BLN_E_VALUE, "the channel is not an id", std::string(channels[c]));
         x.clear();
         for (std::size_t i = 0; i < samples; ++i) {
-            // A gap holds the last value: it makes no step of its own.
-            const double v = amps[c].has(i) ? amps[c].real(i) : x.empty() ? 0 : x.back();
-            if (!std::isfinite(v))
+            if (!amps[c].has(i)) {
+                // A gap holds the last value, one at the beginning the first: it makes no step of its own.
+                x.push_back(x.empty() ? std::numeric_limits<double>::quiet_NaN() : x.back());
+                continue;
+            }
+            x.push_back(amps[c].real(i));
+            if (!std::isfinite(x.back()))
                 throw Failure(BLN_E_NOT_FINITE, "a sample is not a finite number", std::string(channels[c]));
-            x.push_back(v);
+            if (i > 0 && std::isnan(x.front())) std::fill(x.begin(), x.end(), x.back());
         }
+        if (!x.empty() && std::isnan(x.front())) x.clear();  // nothing was read of it
         steps.push_back(steps_of(x, policy));
     }
     return Natural(channels, samples, std::move(steps), policy).run(events);

@@ -112,7 +112,8 @@ TEST_CASE("docs: findings.md is current") {
 
 TEST_CASE("docs: codes are slugs, each once in all catalogues") {
     std::vector<std::string_view> codes;
-    for (const auto room : {rules_messages(), live_messages(), energy_messages(), phase_test_messages(), trace_messages()})
+    for (const auto room :
+         {rules_messages(), live_messages(), energy_messages(), phase_test_messages(), trace_messages()})
         for (const Message& m : room) {
             CHECK(m.code.find_first_not_of("abcdefghijklmnopqrstuvwxyz0123456789-") == std::string_view::npos);
             CHECK(std::find(codes.begin(), codes.end(), m.code) == codes.end());

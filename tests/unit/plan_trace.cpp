@@ -339,4 +339,11 @@ TEST_CASE("natural steps: poles step together, and a circuit that was seen to sw
     CHECK_THROWS_AS(
         trace_natural(ids, samples, columns, std::vector<TraceEvent>{{"boiler", samples}}, Policy(trace_policy())),
         Failure);
+
+    // A channel that was silent at first makes no step when it begins to speak.
+    const std::vector<double> late(20, 7.0);
+    const std::uint8_t from_tenth[] = {0x00, 0xFC, 0x0F};
+    const std::vector<Column> one{Column(bln_column{late.data(), 8, from_tenth, BLN_TYPE_F64, 0}, "amps")};
+    CHECK(trace_natural(std::vector<std::string_view>{"late"}, 20, one, {}, Policy(trace_policy())) ==
+          "{\"channels\":[{\"id\":\"late\",\"steps\":[]}],\"together\":[],\"matches\":[]}");
 }

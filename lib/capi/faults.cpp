@@ -13,6 +13,7 @@ using namespace bln;
 using namespace bln::capi;
 
 struct bln_hypotheses {
+    bln_hypotheses(const bln_form& form, const HypothesisOptions& options) : origin(form), all(built(&form), options) {}
     bln_form origin;  ///< the form they are about: ids, names
     Hypotheses all;
 };
@@ -143,10 +144,8 @@ bln_status bln_correction_limit(double volt_amperes, double spread, size_t n, co
 
 bln_status bln_hypotheses_new(const bln_form* form, const bln_hypothesis_options* options, bln_hypotheses** out,
                               bln_error** err) BLN_NOEXCEPT {
-    return create(out, err, [&] {
-        const Form& f = built(form);
-        return std::unique_ptr<bln_hypotheses>(new bln_hypotheses{*form, Hypotheses(f, options_of(options))});
-    });
+    return create(out, err,
+                  [&] { return std::make_unique<bln_hypotheses>(required(form, "form"), options_of(options)); });
 }
 size_t bln_hypotheses_count(const bln_hypotheses* hypotheses) BLN_NOEXCEPT {
     return hypotheses == nullptr ? 0 : hypotheses->all.size();

@@ -9,7 +9,8 @@ namespace {
 void cell(std::string& to, std::string_view text, bool first) {
     if (!first) to += ',';
     // A spreadsheet takes a cell that begins with one of these for a formula.
-    const bool formula = !text.empty() && std::string_view("=+-@\t").find(text.front()) != std::string_view::npos;
+    const bool formula =
+        !text.empty() && !valid_id(text) && std::string_view("=+-@\t").find(text.front()) != std::string_view::npos;
     if (!formula && text.find_first_of(",\"\r\n") == std::string_view::npos) {
         to += text;
         return;

@@ -470,7 +470,8 @@ enum {
     BLN_POLICY_LIVE = 20,  /**< readings against the record */
     BLN_POLICY_ENERGY = 30, /**< roll-up and reconciliation */
     BLN_POLICY_PHASE_TEST = 70, /**< voltmeter phase test */
-    BLN_POLICY_TRACE = 80 /**< tracing of circuits */
+    BLN_POLICY_TRACE = 80, /**< tracing of circuits */
+    BLN_POLICY_PROOF = 40  /**< proof of points from live readings */
 };
 /** One key of a domain; texts [static]. */
 typedef struct bln_policy_info {
@@ -1348,6 +1349,123 @@ BLN_API bln_status bln_live_sum_at(const bln_live *live, size_t i, bln_live_sum 
 BLN_API bln_status bln_live_report(const bln_live *live, bln_report **out, bln_error **err) BLN_NOEXCEPT;
 /** Frees a result. */
 BLN_API void bln_live_free(bln_live *live) BLN_NOEXCEPT;
+
+/** @} @defgroup proof Proof of points from live readings
+ * Which wirings explain what the elements of a point read, how probable each is, and what would settle the rest
+ * (docs/theory/proof.md). Results support, and never replace, licensed practice and the rules of the local metrology
+ * authority.
+ * @{ */
+
+/** Verdicts. They speak of conductor, direction and voltage reference of every element; a wrong ratio shows only where
+ *  poles are coupled, or by a clamp. */
+enum {
+    BLN_POINT_PROVEN = 10,     /**< as recorded, and no other wiring explains the readings */
+    BLN_POINT_LIKELY = 20,     /**< as recorded is by far the most probable */
+    BLN_POINT_OPEN = 30,       /**< several wirings explain the readings, or none does */
+    BLN_POINT_WRONG = 40,      /**< not as recorded */
+    BLN_POINT_NOT_LOADED = 50, /**< too little current to say anything */
+    BLN_POINT_NOT_JUDGED = 60  /**< no reading that counts, or a fact of the record is missing */
+};
+/** Kinds of tests on site. */
+enum {
+    BLN_TEST_VOLTMETER = 10, /**< `value` V between the conductor in the CT and voltage terminal `conductor` */
+    BLN_TEST_CLAMP = 20,     /**< `value` A by a clamp meter round the conductor in the CT; the channel reads `before` A */
+    BLN_TEST_KNOWN_LOAD = 30,/**< a resistive load of `value` W was switched on at pole `conductor` of `circuit`; the
+                                  channel's readings changed by `watts` and `vars` */
+    BLN_TEST_SWITCHING = 40, /**< the breaker of `circuit` was switched off; the channel read `before` A, then `after` A */
+    BLN_TEST_INSPECTION = 50 /**< somebody looked: the CT is round `conductor`, its direction is `sign` */
+};
+/** One test on one channel; texts [borrowed for the call]. */
+typedef struct bln_proof_test {
+    uint32_t size;         /**< in: sizeof(bln_proof_test) */
+    int32_t kind;          /**< BLN_TEST_... */
+    const char *channel;   /**< id */
+    const char *conductor; /**< A, B, C, N or G, as the kind says; NULL or "": not stated */
+    const char *circuit;   /**< id, as the kind says; NULL or "": not stated */
+    double value;          /**< V, A or W, as the kind says; not negative */
+    double before;         /**< A */
+    double after;          /**< A */
+    double watts;          /**< W, signed */
+    double vars;           /**< var, signed */
+    int32_t sign;          /**< inspection: 1 as recorded, -1 the other way round, 0 not seen */
+    uint32_t reserved;     /**< 0 */
+} bln_proof_test;
+
+/** What was found out about every point of a record. Immutable. */
+typedef struct bln_proof bln_proof;
+/** One point; texts [borrowed from the result]. */
+typedef struct bln_proof_point {
+    uint32_t size;             /**< in: sizeof(bln_proof_point) */
+    int32_t verdict;           /**< BLN_POINT_... */
+    const char *point;         /**< id */
+    const char *evidence;      /**< why, in words with the numbers */
+    double probability;        /**< of the class that is named first; 0 when there is none */
+    double record_probability; /**< that all is as recorded */
+    uint32_t class_count;      /**< classes that explain the readings: ::bln_proof_class_at */
+    uint32_t excluded_not;     /**< further possibilities: ::bln_proof_not_excluded_at */
+    uint32_t snapshots;        /**< instants that were read */
+    uint32_t elements;         /**< elements */
+    uint32_t loaded;           /**< of these, with enough load in one snapshot at least */
+    uint32_t reserved;         /**< 0 */
+} bln_proof_point;
+/** One class of wirings that no reading tells apart; texts [borrowed from the result]. */
+typedef struct bln_proof_class {
+    uint32_t size;           /**< in: sizeof(bln_proof_class) */
+    int32_t is_record;       /**< 1: "as recorded" is in it */
+    double probability;      /**< 0 to 1 */
+    double likelihood_ratio; /**< against the best class, whatever the priors */
+    const char *words;       /**< its simplest wiring, such as "element 2 on C, reversed" */
+    uint32_t members;        /**< wirings in it, 64 at most */
+    uint32_t reserved;       /**< 0 */
+} bln_proof_class;
+/** Where one CT is in one wiring of a class; texts [borrowed from the result]. */
+typedef struct bln_proof_placement {
+    uint32_t size;         /**< in: sizeof(bln_proof_placement) */
+    int32_t sign;          /**< 1, or -1: reversed against the record */
+    const char *channel;   /**< id */
+    const char *conductor; /**< A, B, C, N; "none": without current; "recorded": several, as recorded */
+    const char *also;      /**< second conductor in the window, or "none" */
+    const char *ratio;     /**< true over configured: "1", "2", "1/2" */
+    int32_t dead;          /**< 1: without current */
+    int32_t foreign;       /**< 1: the conductor is another circuit's */
+} bln_proof_placement;
+
+/** Infers the wiring of every point from readings, and from tests where there are any [caller frees]. Rows of one point
+ *  within the policy's snapshot_seconds are one snapshot. Settings of the record count as configured: a reversal that
+ *  a setting undoes is right. A wrong wiring is a result: the call succeeds.
+ *  @param tests    @p n tests, or NULL
+ *  @param policy   of ::BLN_POLICY_PROOF, or NULL for the defaults
+ *  @param progress may be NULL
+ *  @return ::BLN_E_CANCELLED, ::BLN_E_ARGUMENT (policy of another domain), ::BLN_E_RANGE (kind of a test),
+ *  ::BLN_E_VALUE, ::BLN_E_NOT_FINITE (numbers of a test) */
+BLN_API bln_status bln_proof_new(const bln_view *view, const bln_readings *readings, const bln_proof_test *tests,
+                                 size_t n, const bln_policy *policy, bln_progress progress, void *user,
+                                 bln_proof **out, bln_error **err) BLN_NOEXCEPT;
+/** Number of points: every point of the record, in its order; 0 for NULL. */
+BLN_API size_t bln_proof_point_count(const bln_proof *proof) BLN_NOEXCEPT;
+/** Point @p i. ::BLN_E_RANGE. */
+BLN_API bln_status bln_proof_point_at(const bln_proof *proof, size_t i, bln_proof_point *out,
+                                      bln_error **err) BLN_NOEXCEPT;
+/** Class @p k of point @p i, the most probable first. ::BLN_E_RANGE. */
+BLN_API bln_status bln_proof_class_at(const bln_proof *proof, size_t i, size_t k, bln_proof_class *out,
+                                      bln_error **err) BLN_NOEXCEPT;
+/** Wiring @p m of a class [texts borrowed from the result]. ::BLN_E_RANGE.
+ *  @param words      all of it
+ *  @param leads      of these, what is said of the device's voltage leads, or ""
+ *  @param placements number of elements that have one */
+BLN_API bln_status bln_proof_member_at(const bln_proof *proof, size_t i, size_t k, size_t m, const char **words,
+                                       const char **leads, size_t *placements, bln_error **err) BLN_NOEXCEPT;
+/** Placement @p e of wiring @p m of a class. ::BLN_E_RANGE. */
+BLN_API bln_status bln_proof_placement_at(const bln_proof *proof, size_t i, size_t k, size_t m, size_t e,
+                                          bln_proof_placement *out, bln_error **err) BLN_NOEXCEPT;
+/** Possibility @p k beside the classes of point @p i [borrowed from the result]: less likely wirings, and what no
+ *  reading can show. ::BLN_E_RANGE. */
+BLN_API bln_status bln_proof_not_excluded_at(const bln_proof *proof, size_t i, size_t k, const char **words,
+                                             bln_error **err) BLN_NOEXCEPT;
+/** What was found, as findings [caller frees]. */
+BLN_API bln_status bln_proof_report(const bln_proof *proof, bln_report **out, bln_error **err) BLN_NOEXCEPT;
+/** Frees a result. */
+BLN_API void bln_proof_free(bln_proof *proof) BLN_NOEXCEPT;
 
 /** @} @defgroup energy Energy: intervals, roll-up, reconciliation
  * @{ */

@@ -991,6 +991,55 @@ private:
     detail::Handle<bln_live, bln_live_free> handle_;
 };
 
+// ---- proof -------------------------------------------------------------------------------------
+
+/// Which wirings explain what the points read.
+class Proof {
+public:
+    /// bln_proof_new().
+    Proof(const View& view, const Readings& readings, const std::vector<bln_proof_test>& tests = {},
+          const Policy* policy = nullptr, const Progress& progress = {})
+        : handle_(detail::watched<bln_proof*>(progress, bln_proof_new, view.get(), readings.get(), tests.data(),
+                                              tests.size(), blondel::get(policy))) {}
+    /// bln_proof_point_count().
+    std::size_t point_count() const noexcept { return bln_proof_point_count(get()); }
+    /// bln_proof_point_at().
+    bln_proof_point point(std::size_t i) const { return detail::row<bln_proof_point>(bln_proof_point_at, get(), i); }
+    /// bln_proof_class_at().
+    bln_proof_class class_at(std::size_t i, std::size_t k) const {
+        return detail::row<bln_proof_class>(bln_proof_class_at, get(), i, k);
+    }
+    /// One wiring of a class: all of it; what is said of the voltage leads; number of placements.
+    struct Member {
+        std::string_view words, leads;
+        std::size_t placements = 0;
+    };
+    /// bln_proof_member_at().
+    Member member(std::size_t i, std::size_t k, std::size_t m) const {
+        const char *words = nullptr, *leads = nullptr;
+        std::size_t placements = 0;
+        detail::call(bln_proof_member_at, get(), i, k, m, &words, &leads, &placements);
+        return {words, leads, placements};
+    }
+    /// bln_proof_placement_at().
+    bln_proof_placement placement(std::size_t i, std::size_t k, std::size_t m, std::size_t e) const {
+        return detail::row<bln_proof_placement>(bln_proof_placement_at, get(), i, k, m, e);
+    }
+    /// bln_proof_not_excluded_at().
+    std::string_view not_excluded(std::size_t i, std::size_t k) const {
+        const char* words = nullptr;
+        detail::call(bln_proof_not_excluded_at, get(), i, k, &words);
+        return words;
+    }
+    /// bln_proof_report().
+    Report report() const { return Report(detail::get<bln_report*>(bln_proof_report, get())); }
+    /// The handle.
+    const bln_proof* get() const noexcept { return handle_.get(); }
+
+private:
+    detail::Handle<bln_proof, bln_proof_free> handle_;
+};
+
 // ---- energy ------------------------------------------------------------------------------------
 
 /// Energy of channels in equal intervals.

@@ -4,12 +4,14 @@
 #include "plan/phase_test.hpp"
 #include "plan/trace.hpp"
 #include "proof/live.hpp"
+#include "proof/prove.hpp"
 #include "rules/check.hpp"
 
 namespace bln::capi {
 
 std::span<const std::span<const Message>> english() noexcept {
-    static const std::array rooms{rules_messages(), live_messages(), energy_messages(), phase_test_messages(), trace_messages()};
+    static const std::array rooms{rules_messages(),  live_messages(),       proof_messages(),
+                                  energy_messages(), phase_test_messages(), trace_messages()};
     return rooms;
 }
 

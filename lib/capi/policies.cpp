@@ -5,6 +5,7 @@
 #include "plan/phase_test.hpp"
 #include "plan/trace.hpp"
 #include "proof/live.hpp"
+#include "proof/prove.hpp"
 #include "rules/check.hpp"
 
 namespace bln::capi {
@@ -15,6 +16,8 @@ std::span<const PolicyKey> policy_table(std::int32_t domain) noexcept {
             return rules_policy();
         case BLN_POLICY_LIVE:
             return live_policy();
+        case BLN_POLICY_PROOF:
+            return proof_policy();
         case BLN_POLICY_ENERGY:
             return energy_policy();
         case BLN_POLICY_PHASE_TEST:

@@ -6,6 +6,7 @@
 #include <unordered_map>
 
 #include "proof/judge.hpp"
+#include "proof/rows.hpp"
 
 namespace bln {
 namespace proof {
@@ -183,58 +184,7 @@ std::optional<double> watts_of(const Reading& r) noexcept {
 }
 
 void judge_rows(Inputs& in, Live& out) {
-    const View& view = in.view;
-    in.rows.resize(view.channel.size());
-    std::vector<std::int32_t> known;
-    for (const std::string& id : in.readings.channels()) {
-        known.push_back(view.model().find(Kind::channel, id));
-        if (known.back() < 0)
-            add(out, "reading-channel-unknown", Severity::error, Verdict::wrong).about(Kind::channel, id);
-    }
-    for (std::size_t i = 0; i < in.readings.rows().size(); ++i) {
-        const Reading& r = in.readings.rows()[i];
-        if (known[r.channel] < 0) continue;
-        in.rows[static_cast<std::size_t>(known[r.channel])].push_back(i);
-        const std::string& id = in.readings.channels()[r.channel];
-        const auto s = r.has(Measured::volt_amps) || (r.has(Measured::volts) && r.has(Measured::amps)) ? apparent(r)
-                                                                                                       : std::nullopt;
-        if (const auto p = r.of(Measured::watts);
-            p && s && std::abs(*p) > *s * (1 + in.policy[apparent_percent] / 100) + 1) {
-            Finding& f = add(out, "power-above-apparent", Severity::error, Verdict::wrong);
-            f.about(Kind::channel, id).number("measured", std::abs(*p), "W").number("limit", *s, "VA");
-            f.number("row", static_cast<double>(i + 1), "");
-            f.discriminator = std::to_string(i + 1);
-        }
-    }
-    for (std::size_t c = 0; c < in.rows.size(); ++c) {
-        std::vector<std::size_t>& rows = in.rows[c];
-        std::stable_sort(rows.begin(), rows.end(), [&](std::size_t a, std::size_t b) {
-            return in.readings.rows()[a].at < in.readings.rows()[b].at;
-        });
-        std::size_t same = 0;
-        bool contradicts = false;
-        std::vector<std::size_t> kept;
-        for (std::size_t i = 0; i < rows.size();) {
-            std::size_t j = i + 1;
-            const Reading& first = in.readings.rows()[rows[i]];
-            bool differ = false;
-            for (; j < rows.size() && in.readings.rows()[rows[j]].at == first.at; ++j) {
-                const Reading& other = in.readings.rows()[rows[j]];
-                differ = differ || other.given != first.given || other.value != first.value;
-                ++same;
-            }
-            if (!differ) kept.push_back(rows[i]);
-            contradicts = contradicts || differ;
-            i = j;
-        }
-        if (same > 0) {
-            Finding& f =
-                add(out, contradicts ? "reading-contradicted" : "reading-repeated",
-                    contradicts ? Severity::error : Severity::note, contradicts ? Verdict::wrong : Verdict::right);
-            f.about(Kind::channel, view.channel[c].id).number("count", static_cast<double>(same), "");
-        }
-        rows = std::move(kept);
-    }
+    in.rows = sort_rows(in.view, in.readings, in.policy[apparent_percent], out.report).of_channel;
 }
 
 void judge_channel(const Inputs& in, std::size_t c, Live& out) {

@@ -199,6 +199,15 @@ Fixture::Fixture() {
         [&](auto e) { return bln_readings_read_csv(readings_csv.data(), readings_csv.size(), nullptr, &readings, e); });
     must([&](auto e) { return bln_live_check(view, readings, nullptr, nullptr, nullptr, &live, e); });
     must([&](auto e) {
+        return bln_proof_new(view, readings, nullptr, 0, nullptr, nullptr, nullptr, &proof, e);
+    });
+    for (bool found = false; !found; proven_point += found ? 0 : 1) {
+        bln_proof_point row{};
+        row.size = sizeof row;
+        must([&](auto e) { return bln_proof_point_at(proof, proven_point, &row, e); });
+        found = row.class_count > 0 && row.excluded_not > 0;
+    }
+    must([&](auto e) {
         return bln_intervals_read_csv(&interval_rule, intervals_csv.data(), intervals_csv.size(), nullptr, &intervals,
                                       e);
     });
@@ -272,6 +281,7 @@ void Fixture::release() noexcept {
     bln_intervals_free(intervals);
     bln_readings_free(readings);
     bln_live_free(live);
+    bln_proof_free(proof);
     bln_statement_free(statement);
     bln_rollup_stream_free(stream);
     bln_text_free(text);
@@ -291,6 +301,7 @@ void Fixture::release() noexcept {
     intervals = nullptr;
     readings = nullptr;
     live = nullptr;
+    proof = nullptr;
     statement = nullptr;
     stream = nullptr;
     text = nullptr;

@@ -33,6 +33,8 @@ public:
     bln_hypotheses* hypotheses = nullptr;
     bln_readings* readings = nullptr;
     bln_live* live = nullptr;
+    bln_proof* proof = nullptr;
+    std::size_t proven_point = 0;  ///< a point with classes and with something that is not excluded
     bln_intervals* intervals = nullptr;
     bln_statement* statement = nullptr;
     bln_rollup_stream* stream = nullptr;  ///< of one day, all of which has come

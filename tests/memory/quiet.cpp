@@ -32,6 +32,7 @@ const Quiet rows[] = {
     {"bln_readings_count", [](Fixture& f) { (void)bln_readings_count(f.readings); }},
     {"bln_live_channel_count", [](Fixture& f) { (void)bln_live_channel_count(f.live); }},
     {"bln_live_point_count", [](Fixture& f) { (void)bln_live_point_count(f.live); }},
+    {"bln_proof_point_count", [](Fixture& f) { (void)bln_proof_point_count(f.proof); }},
     {"bln_live_sum_count", [](Fixture& f) { (void)bln_live_sum_count(f.live); }},
     {"bln_intervals_channels", [](Fixture& f) { (void)bln_intervals_channels(f.intervals); }},
     {"bln_intervals_count", [](Fixture& f) { (void)bln_intervals_count(f.intervals); }},
@@ -81,12 +82,13 @@ const Quiet rows[] = {
 };
 
 const char* const freed[] = {
-    "bln_error_free",     "bln_text_free",        "bln_draft_free",       "bln_site_free",     "bln_view_free",
-    "bln_policy_free",    "bln_report_free",      "bln_catalogue_free",   "bln_readings_free", "bln_live_free",
-    "bln_intervals_free", "bln_statement_free",   "bln_arrangement_free", "bln_form_free",     "bln_rollup_stream_free",
-    "bln_zone_free",      "bln_tou_free",         "bln_bins_free",        "bln_demand_free",   "bln_apportionment_free",
-    "bln_wave_free",      "bln_hypotheses_free",  "bln_plan_free",        "bln_expect_free",   "bln_phase_test_free",
-    "bln_trace_free",     "bln_trace_result_free"};
+    "bln_error_free",       "bln_text_free",       "bln_draft_free",         "bln_site_free",
+    "bln_view_free",        "bln_policy_free",     "bln_report_free",        "bln_catalogue_free",
+    "bln_readings_free",    "bln_live_free",       "bln_intervals_free",     "bln_statement_free",
+    "bln_arrangement_free", "bln_form_free",       "bln_rollup_stream_free", "bln_zone_free",
+    "bln_tou_free",         "bln_bins_free",       "bln_demand_free",        "bln_apportionment_free",
+    "bln_wave_free",        "bln_hypotheses_free", "bln_plan_free",          "bln_expect_free",
+    "bln_phase_test_free",  "bln_trace_free",      "bln_trace_result_free",  "bln_proof_free"};
 
 }  // namespace
 

@@ -27,6 +27,7 @@ std::span<const Scenario> uncertainty_scenarios();
 std::span<const Scenario> fault_scenarios();
 std::span<const Scenario> plan_scenarios();
 std::span<const Scenario> field_test_scenarios();
+std::span<const Scenario> proof_scenarios();
 std::vector<Scenario> scenarios();
 std::span<const Quiet> quiet();
 /// Called by Fixture::release(), which must not need memory either.

@@ -12,6 +12,7 @@
 #include "plan/phase_test.hpp"
 #include "plan/trace.hpp"
 #include "proof/live.hpp"
+#include "proof/prove.hpp"
 #include "rules/check.hpp"
 #include "rules/rule.hpp"
 
@@ -74,6 +75,10 @@ std::string findings_page() {
         "Raised by the live check. The severity depends on the finding and stands in it.\n\n";
     for (const Message& m : live_messages()) entry(out, m, {}, {});
     out +=
+        "## Proof of points\n\n"
+        "Raised by the proof from live readings, beside what the live check says of the rows themselves.\n\n";
+    for (const Message& m : proof_messages()) entry(out, m, {}, {});
+    out +=
         "## Energy and sums\n\n"
         "Raised by roll-up and reconciliation. The severity depends on the finding and stands in it.\n\n";
     for (const Message& m : energy_messages()) entry(out, m, {}, {});
@@ -112,8 +117,8 @@ TEST_CASE("docs: findings.md is current") {
 
 TEST_CASE("docs: codes are slugs, each once in all catalogues") {
     std::vector<std::string_view> codes;
-    for (const auto room :
-         {rules_messages(), live_messages(), energy_messages(), phase_test_messages(), trace_messages()})
+    for (const auto room : {rules_messages(), live_messages(), proof_messages(), energy_messages(),
+                            phase_test_messages(), trace_messages()})
         for (const Message& m : room) {
             CHECK(m.code.find_first_not_of("abcdefghijklmnopqrstuvwxyz0123456789-") == std::string_view::npos);
             CHECK(std::find(codes.begin(), codes.end(), m.code) == codes.end());

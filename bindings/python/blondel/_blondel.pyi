@@ -9,6 +9,7 @@ POLICY_LIVE: int
 POLICY_ENERGY: int
 POLICY_PHASE_TEST: int
 POLICY_TRACE: int
+POLICY_PROOF: int
 TEXT_TITLE: int
 TEXT_BODY: int
 TEXT_ACTION: int
@@ -17,6 +18,8 @@ TERMINAL_FLOATING: int
 ANGLE: dict[str, int]
 POWER_FACTOR: dict[str, int]
 PROOF: dict[str, int]
+POINT: dict[str, int]
+TEST: dict[str, int]
 STAMP: dict[str, int]
 ROW: dict[str, int]
 SERIES: dict[str, int]
@@ -95,6 +98,7 @@ class Trace(_Handle):
     def of_view(*arguments: Any) -> Trace: ...
 
 class TraceResult(_Handle): ...
+class Proof(_Handle): ...
 class Wave(_Handle): ...
 
 class Intervals(_Handle):

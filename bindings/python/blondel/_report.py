@@ -19,7 +19,8 @@ if TYPE_CHECKING:
 _SEVERITY = {30: "error", 20: "warning", 10: "note"}
 _VERDICT = {10: "wrong", 20: "undecided", 30: "not_checked", 40: "right"}
 _DOMAIN = {"check": _blondel.POLICY_CHECK, "live": _blondel.POLICY_LIVE, "energy": _blondel.POLICY_ENERGY,
-           "phase_test": _blondel.POLICY_PHASE_TEST, "trace": _blondel.POLICY_TRACE}
+           "phase_test": _blondel.POLICY_PHASE_TEST, "trace": _blondel.POLICY_TRACE,
+           "proof": _blondel.POLICY_PROOF}
 
 
 class Subject(NamedTuple):
@@ -159,7 +160,7 @@ class Report(Sequence[Finding]):
 
 
 class Policy:
-    """Limits of one domain: ``check``, ``live``, ``energy``, ``phase_test`` or ``trace``. ``policy["key"] = value`` sets one."""
+    """Limits of one domain: ``check``, ``live``, ``energy``, ``phase_test``, ``trace`` or ``proof``. ``policy["key"] = value`` sets one."""
 
     __slots__ = ("_handle", "domain")
 

@@ -47,6 +47,7 @@ inline void free_report(bln_report* r) { bln_report_free(r); }
 inline void free_catalogue(bln_catalogue* c) { bln_catalogue_free(c); }
 inline void free_readings(bln_readings* r) { bln_readings_free(r); }
 inline void free_live(bln_live* l) { bln_live_free(l); }
+inline void free_proof(bln_proof* p) { bln_proof_free(p); }
 inline void free_intervals(bln_intervals* i) { bln_intervals_free(i); }
 inline void free_statement(bln_statement* s) { bln_statement_free(s); }
 inline void free_stream(bln_rollup_stream* s) { bln_rollup_stream_free(s); }
@@ -72,6 +73,7 @@ using Form = Handle<bln_form, free_form>;
 using Hypotheses = Handle<bln_hypotheses, free_hypotheses>;
 using Readings = Handle<bln_readings, free_readings>;
 using Live = Handle<bln_live, free_live>;
+using Proof = Handle<bln_proof, free_proof>;
 using Intervals = Handle<bln_intervals, free_intervals>;
 using Statement = Handle<bln_statement, free_statement>;
 using Stream = Handle<bln_rollup_stream, free_stream>;
@@ -200,6 +202,7 @@ void bind_bounds(py::class_<Form>& form);
 void bind_faults(py::module_& m, py::class_<Form>& form);
 void bind_json(py::module_& m);
 void bind_live(py::module_& m);
+void bind_proof(py::module_& m);
 void bind_quantities(py::module_& m);
 void bind_energy(py::module_& m);
 void bind_rollup(py::module_& m);

@@ -12,6 +12,7 @@ PYBIND11_MODULE(_blondel, m) {
     binding::bind_form(m);
     binding::bind_json(m);
     binding::bind_live(m);
+    binding::bind_proof(m);
     binding::bind_quantities(m);
     binding::bind_energy(m);
     binding::bind_rollup(m);

@@ -61,7 +61,7 @@ def compare_findings(report, expect):
             assert text and "{" not in text
     rest = [f for f in report if f.code != "not-checked"]
     for wanted in expect["findings"]:
-        keys(wanted, {"code", "severity", "verdict", "subjects"}, {"discriminator", "pointer", "facts"})
+        keys(wanted, {"code", "severity", "verdict", "subjects"}, {"discriminator", "pointer", "facts", "waiver"})
         match = next(
             (f for f in rest
              if heading(wanted) == (f.code, f.severity, f.verdict, tuple(f"{s.kind}:{s.id}" for s in f.subjects))
@@ -69,6 +69,7 @@ def compare_findings(report, expect):
             None)
         assert match is not None, f"missing: {wanted}, found {rest}"
         rest.remove(match)
+        assert match.waiver == wanted.get("waiver", "")
         assert match.pointer == wanted.get("pointer", match.pointer)
         facts = {fact.name: fact for fact in match.facts}
         for name, value in wanted.get("facts", {}).items():

@@ -83,14 +83,17 @@ DEVICES = [
     ("Y1", "Meter in the gatehouse", "M7", "yard"),
 ]
 
-# id, primary amps, secondary, output, class, core
+# Diameter over insulation of the conductor behind each breaker, in mm.
+CONDUCTOR_MM = {15: 4.2, 20: 4.6, 30: 6, 40: 7.2, 60: 9, 100: 13, 200: 19, 400: 27}
+
+# id, primary amps, secondary, output, class, core, window in mm
 CT_TYPES = [
-    ("I60", 60, 40, "milliamps", "0.5", "split"),
-    ("I100", 100, 40, "milliamps", "0.5", "split"),
-    ("I400", 400, 40, "milliamps", "0.5", "solid"),
-    ("V60", 60, 250, "millivolts", "0.5", "split"),
-    ("V100", 100, 250, "millivolts", "0.5", "split"),
-    ("V200", 200, 250, "millivolts", "0.5", "solid"),
+    ("I60", 60, 40, "milliamps", "0.5S", "split", 16),
+    ("I100", 100, 40, "milliamps", "0.5S", "split", 16),
+    ("I400", 400, 40, "milliamps", "0.5", "solid", 36),
+    ("V60", 60, 250, "millivolts", "0.5S", "split", 16),
+    ("V100", 100, 250, "millivolts", "0.5S", "split", 16),
+    ("V200", 200, 250, "millivolts", "0.5", "solid", 24),
 ]
 
 # id, name, occupancy, occupant, area in m2
@@ -204,24 +207,28 @@ def build():
     for cid, name, spaces, amps, neutral, role, load, shape, kw, pf in CIRCUITS:
         c = {"name": name, "panel": panel_of(cid)}
         c["phases" if isinstance(spaces, str) else "spaces"] = spaces
-        c |= {"breaker_amps": amps, "neutral": neutral, "role": role}
+        c |= {"breaker_amps": amps, "neutral": neutral, "role": role, "conductor_mm": CONDUCTOR_MM[amps]}
         if load:
             c["load"] = load
         if shape:
             c["ext"] = {"load_model": {"shape": shape, "peak_kw": kw, "power_factor": pf}}
         site["circuits"][cid] = c
-    for tid, primary, secondary, output, accuracy, core in CT_TYPES:
+    for tid, primary, secondary, output, accuracy, core, window in CT_TYPES:
         unit = {"milliamps": "mA", "millivolts": "mV"}[output]
         site["ct_types"][tid] = {"name": f"{primary} A : {secondary} {unit}, {core} core", "primary_amps": primary,
                                  "secondary": secondary, "output": output, "accuracy_class": accuracy,
-                                 "core": core, "mark_faces": "source"}
+                                 "core": core, "mark_faces": "source", "window_mm": window}
+        if output == "milliamps":
+            site["ct_types"][tid]["burden_va"] = 0.02
     for pid, name, inputs, groups, references, kind, full, low, high in PROFILES:
         site["profiles"][pid] = {"name": name, "inputs": inputs, "groups": groups, "references": references,
                                  "input_kind": kind, "full_scale": full, "accuracy_class": "0.5S",
                                  "volts_ln_min": low, "volts_ln_max": high}
+        if kind == "milliamps":
+            site["profiles"][pid]["input_ohms"] = 5
     for number, (did, name, profile, service) in enumerate(DEVICES):
         site["devices"][did] = {"name": name, "serial": f"HM-{4011 + 7 * number}", "profile": profile,
-                                "service": service, "supply": "MSB-18", "scaled_by": "device"}
+                                "service": service, "supply": "MSB-18", "scaled_by": "device", "leads_protected": True}
     for pid, name, occupancy, occupant, area in PREMISES:
         p = {"name": name, "occupancy": occupancy}
         if occupant:
@@ -239,6 +246,8 @@ def build():
                 channel = f"{device}-{used[device]:02d}"
                 ct = f"{cid}.{phases[pole - 1]}"
                 site["cts"][ct] = {"type": ct_type, "passes": {f"{cid}:{pole}": 1}, "mark_faces": "source"}
+                if types[ct_type][3] == "milliamps":
+                    site["cts"][ct] |= {"lead_m": 6, "lead_mm2": 0.75}
                 site["channels"][channel] = {
                     "name": f"{name} {phases[pole - 1]}", "device": device, "input": used[device], "cts": {ct: 1},
                     "reference": reference, "primary_amps": types[ct_type][1], "secondary": types[ct_type][2]}

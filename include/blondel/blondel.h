@@ -222,7 +222,8 @@ enum {
     BLN_KIND_PREMISES = 100,
     BLN_KIND_POINT = 110,
     BLN_KIND_ROLLUP = 120,
-    BLN_KIND_EVIDENCE = 130
+    BLN_KIND_EVIDENCE = 130,
+    BLN_KIND_WAIVER = 140
 };
 
 /** Types of field. */
@@ -527,6 +528,8 @@ typedef struct bln_finding {
     const char *discriminator; /**< tells apart findings of one code about the same subjects, or "" */
     const char *pointer;       /**< JSON Pointer into the site file, or "" */
     const char *source;        /**< where a limit comes from, or "" */
+    const char *waiver;        /**< id of the waiver of the record that accepts it, or "" */
+    const char *reason;        /**< reason that the waiver gives, or "" */
 } bln_finding;
 /** One number or word of a finding; texts [borrowed from the report]. */
 typedef struct bln_fact {
@@ -551,7 +554,7 @@ BLN_API bln_status bln_report_fact(const bln_report *report, size_t i, size_t j,
 BLN_API bln_status bln_report_identity(const bln_report *report, size_t i, bln_text **out, bln_error **err) BLN_NOEXCEPT;
 /** The whole report as one JSON object [caller frees]: "blondel_report" ("1"), "library" (version), "site_sha256"
  *  (bln_site_digest() of the record, or ""), "inputs" ({name, sha256}), "findings" ({code, severity, verdict, subjects
- *  {kind, id}, discriminator, pointer, source, facts {name, value, unit} or {name, text}, identity}), "coverage" ({code,
+ *  {kind, id}, discriminator, pointer, source, waiver, reason, facts {name, value, unit} or {name, text}, identity}), "coverage" ({code,
  *  right, wrong, undecided, not_checked}). Words are those of the enums in lower case, such as "not_checked". */
 BLN_API bln_status bln_report_json(const bln_report *report, bln_text **out, bln_error **err) BLN_NOEXCEPT;
 /** Frees a report. */

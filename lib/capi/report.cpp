@@ -110,6 +110,10 @@ void write(std::string& out, const Finding& f) {
     out += ',';
     member(out, "source", f.source);
     out += ',';
+    member(out, "waiver", f.waiver);
+    out += ',';
+    member(out, "reason", f.reason);
+    out += ',';
     array(out, "facts", f.facts, [&](const Fact& x) { write(out, x); });
     out += ',';
     member(out, "identity", f.identity());
@@ -170,6 +174,8 @@ bln_status bln_report_at(const bln_report* report, size_t i, bln_finding* out, b
         row.discriminator = f.discriminator.c_str();
         row.pointer = f.pointer.c_str();
         row.source = literal(f.source);
+        row.waiver = f.waiver.c_str();
+        row.reason = f.reason.c_str();
         hand_out(out, row, "out");
     });
 }

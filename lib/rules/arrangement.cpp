@@ -17,8 +17,8 @@ bool judged(const Diagnosis& d) { return d.outcome != Outcome::not_built && d.ou
 /// Points whose diagnosis names @p cause, with coverage for all others.
 template <class Say>
 void each_point(const Context& c, Verdicts& out, Cause cause, Outcome outcome, Say say) {
-    for (std::uint32_t p = 0; p < c.view.point.size(); ++p) {
-        const Diagnosis& d = c.diagnosis[p];
+    for (const std::uint32_t p : out.over(Kind::point)) {
+        const Diagnosis& d = c.diagnosis(p);
         if (!judged(d))
             out.skip();
         else if (d.cause == cause && d.outcome == outcome)
@@ -36,8 +36,8 @@ Finding& about_point(const Context& c, Finding& f, std::uint32_t p) {
 }  // namespace
 
 void elements_too_few(const Context& c, Verdicts& out) {
-    for (std::uint32_t p = 0; p < c.view.point.size(); ++p) {
-        const Diagnosis& d = c.diagnosis[p];
+    for (const std::uint32_t p : out.over(Kind::point)) {
+        const Diagnosis& d = c.diagnosis(p);
         if (!judged(d)) {
             bool told = false;
             for (const FormNote& n : d.notes) {
@@ -120,7 +120,7 @@ void measures_another_circuit(const Context& c, Verdicts& out) {
 }
 
 void point_on_two_services(const Context& c, Verdicts& out) {
-    for (std::uint32_t p = 0; p < c.view.point.size(); ++p) {
+    for (const std::uint32_t p : out.over(Kind::point)) {
         std::vector<std::string> services;
         for (const Ref& r : c.view.point[p].circuits) {
             if (!r.resolved()) continue;

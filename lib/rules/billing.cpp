@@ -9,14 +9,6 @@
 namespace bln::rules {
 namespace {
 
-/// Devices that each circuit feeds.
-Lists<std::uint32_t> supplied(const View& v) {
-    std::vector<std::pair<std::uint32_t, std::uint32_t>> pairs;
-    for (std::uint32_t d = 0; d < v.device.size(); ++d)
-        if (v.device[d].supply.resolved()) pairs.emplace_back(static_cast<std::uint32_t>(v.device[d].supply.at), d);
-    return {v.circuit.size(), pairs};
-}
-
 /// Whether each of these points has a channel of its own on the circuit.
 bool each_with_its_own_channel(const Context& c, std::size_t circuit, const std::vector<std::uint32_t>& points) {
     std::vector<std::uint32_t> channels;
@@ -36,8 +28,8 @@ bool each_with_its_own_channel(const Context& c, std::size_t circuit, const std:
 
 // The metering's own consumption belongs to nobody's premises unless they are common or the owner's.
 void meter_supply_billed(const Context& c, Verdicts& out) {
-    const Lists<std::uint32_t> feeds = supplied(c.view);
-    for (std::size_t i = 0; i < c.view.circuit.size(); ++i) {
+    const Lists<std::uint32_t>& feeds = c.circuit_devices;
+    for (const std::uint32_t i : out.over(Kind::circuit)) {
         const auto& circuit = c.view.circuit[i];
         if (circuit.role != Role::meter_supply && feeds[i].empty()) continue;
         bool good = true;
@@ -67,7 +59,7 @@ void meter_supply_billed(const Context& c, Verdicts& out) {
 }
 
 void point_without_premises(const Context& c, Verdicts& out) {
-    for (std::size_t p = 0; p < c.view.point.size(); ++p) {
+    for (const std::uint32_t p : out.over(Kind::point)) {
         if (!c.bills(p)) continue;
         const auto& point = c.view.point[p];
         // A reference that leads nowhere is the finding of another rule.
@@ -81,7 +73,7 @@ void point_without_premises(const Context& c, Verdicts& out) {
 
 // One circuit in two billing points bills its energy twice, unless the points divide it.
 void circuit_in_two_points(const Context& c, Verdicts& out) {
-    for (std::size_t i = 0; i < c.view.circuit.size(); ++i) {
+    for (const std::uint32_t i : out.over(Kind::circuit)) {
         Parts parts;
         for (const std::uint32_t p : c.circuit_points[i]) {
             if (!c.bills(p)) continue;
@@ -98,6 +90,42 @@ void circuit_in_two_points(const Context& c, Verdicts& out) {
         f.about(Kind::circuit, c.view.circuit[i].id);
         say_parts(c, parts, f);
         f.at(pointer_to(Kind::point, c.view.point[parts.points.back()].id, "circuits"));
+    }
+}
+
+// What all share is paid by the owner or divided by a rule that everybody knows, not metered into one bill.
+void common_billed_to_tenant(const Context& c, Verdicts& out) {
+    const View& v = c.view;
+    for (const std::uint32_t i : out.over(Kind::circuit)) {
+        if (v.circuit[i].role != Role::common) continue;
+        bool good = true;
+        for (const std::uint32_t p : c.circuit_points[i]) {
+            const Ref& premises = v.point[p].premises;
+            if (!c.bills(p) || !premises.resolved()) continue;
+            const auto at = static_cast<std::size_t>(premises.at);
+            if (v.premises[at].occupancy == Occupancy::unknown)
+                out.lacks(Kind::premises, at, field_of::premises::occupancy);
+            if (v.premises[at].occupancy != Occupancy::tenant) continue;
+            good = false;
+            out.wrong()
+                .about(Kind::circuit, v.circuit[i].id)
+                .about(Kind::point, v.point[p].id)
+                .about(Kind::premises, premises.id)
+                .at(pointer_to(Kind::point, v.point[p].id, "premises"));
+        }
+        if (good && !c.circuit_points[i].empty()) out.right();
+    }
+}
+
+void premises_without_point(const Context& c, Verdicts& out) {
+    for (const std::uint32_t i : out.over(Kind::premises)) {
+        if (c.view.premises[i].occupancy != Occupancy::tenant) continue;
+        const auto points = c.premises_points[i];
+        if (std::any_of(points.begin(), points.end(), [&](std::uint32_t p) { return c.bills(p); })) {
+            out.right();
+            continue;
+        }
+        out.wrong().about(Kind::premises, c.view.premises[i].id).at(pointer_to(Kind::premises, c.view.premises[i].id));
     }
 }
 

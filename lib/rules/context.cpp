@@ -44,33 +44,65 @@ Lists<std::uint32_t> listing(const View& v) {
     return {v.circuit.size(), pairs};
 }
 
-std::vector<std::int32_t> feeders_of(const View& v) {
-    std::vector<std::int32_t> out(v.circuit.size(), -1);
-    for (std::size_t i = 0; i < out.size(); ++i) {
-        const Ref& panel = v.circuit[i].panel;
-        if (!panel.resolved()) continue;
-        const std::int32_t from = v.panel[static_cast<std::size_t>(panel.at)].fed_from.at;
-        if (from != static_cast<std::int32_t>(i)) out[i] = from;
-    }
-    return out;
+/// For each entity of @p targets in number: the entities of @p from whose @p ref leads to it.
+template <class Entity>
+Lists<std::uint32_t> named_by(std::size_t targets, const std::vector<Entity>& from, Ref Entity::*ref) {
+    Pairs<std::uint32_t> pairs;
+    for (std::uint32_t i = 0; i < from.size(); ++i)
+        if ((from[i].*ref).resolved()) pairs.push_back({index(from[i].*ref), i});
+    return {targets, pairs};
+}
+
+Lists<std::uint32_t> rolled_up(const View& v) {
+    Pairs<std::uint32_t> pairs;
+    for (std::uint32_t r = 0; r < v.rollup.size(); ++r)
+        for (const Term& t : v.rollup[r].points)
+            if (t.ref.resolved()) pairs.push_back({index(t.ref), r});
+    return {v.point.size(), pairs};
 }
 
 }  // namespace
 
-Context::Context(const View& v, const Policy& p, const Progress& progress)
+Context::Context(const View& v, const Policy& p)
     : view(v),
       policy(p),
       channel_uses(uses(v)),
       ct_channels(wired(v)),
       circuit_cts(through(v)),
       circuit_points(listing(v)),
-      feeders(feeders_of(v)) {
-    constexpr std::uint32_t often = 256;
-    diagnosis.reserve(v.point.size());
-    for (std::uint32_t i = 0; i < v.point.size(); ++i) {
-        if (i % often == 0) progress.at(i, v.point.size());
-        diagnosis.push_back(diagnose(*this, i));
+      circuit_panels(named_by(v.circuit.size(), v.panel, &as_of::panel::fed_from)),
+      circuit_devices(named_by(v.circuit.size(), v.device, &as_of::device::supply)),
+      panel_circuits(named_by(v.panel.size(), v.circuit, &as_of::circuit::panel)),
+      device_channels(named_by(v.device.size(), v.channel, &as_of::channel::device)),
+      point_rollups(rolled_up(v)),
+      premises_points(named_by(v.premises.size(), v.point, &as_of::point::premises)),
+      feeders(v.circuit.size(), -1),
+      diagnoses_(v.point.size()),
+      diagnosed_(v.point.size(), 0) {
+    for (std::size_t i = 0; i < feeders.size(); ++i) feeders[i] = feeder_now(i);
+}
+
+std::int32_t Context::feeder_now(std::size_t circuit) const noexcept {
+    const Ref& panel = view.circuit[circuit].panel;
+    if (!panel.resolved()) return -1;
+    const std::int32_t from = view.panel[static_cast<std::size_t>(panel.at)].fed_from.at;
+    return from == static_cast<std::int32_t>(circuit) ? -1 : from;
+}
+
+void Context::diagnose_all(const Progress& progress) const {
+    constexpr std::size_t often = 256;
+    for (std::size_t i = 0; i < view.point.size(); ++i) {
+        if (i % often == 0) progress.at(i, view.point.size());
+        (void)diagnosis(i);
     }
+}
+
+const Diagnosis& Context::diagnosis(std::size_t point) const {
+    if (diagnosed_[point] == 0) {
+        diagnoses_[point] = diagnose(*this, static_cast<std::uint32_t>(point));
+        diagnosed_[point] = 1;
+    }
+    return diagnoses_[point];
 }
 
 Parts Context::parts_of_channel(std::size_t channel) const {
@@ -83,6 +115,23 @@ Parts Context::parts_of_channel(std::size_t channel) const {
     return out;
 }
 
+std::vector<std::uint32_t> Context::channels_of(std::size_t point) const {
+    std::vector<std::uint32_t> out;
+    for (const Term& t : view.point[point].elements)
+        if (t.ref.resolved()) out.push_back(index(t.ref));
+    return out;
+}
+
+const as_of::ct_type* type_of(const View& view, const as_of::ct& ct) noexcept {
+    return ct.type.resolved() ? &view.ct_type[static_cast<std::size_t>(ct.type.at)] : nullptr;
+}
+
+const as_of::profile* profile_of(const View& view, const as_of::channel& channel) noexcept {
+    if (!channel.device.resolved()) return nullptr;
+    const Ref& profile = view.device[static_cast<std::size_t>(channel.device.at)].profile;
+    return profile.resolved() ? &view.profile[static_cast<std::size_t>(profile.at)] : nullptr;
+}
+
 Rational Context::share_of(std::size_t point) const noexcept {
     const auto elements = view.point[point].elements;
     if (elements.empty()) return 1;
@@ -90,6 +139,14 @@ Rational Context::share_of(std::size_t point) const noexcept {
     for (const Term& t : elements)
         if (most < t.weight) most = t.weight;
     return most;
+}
+
+std::string_view landed_on(const View& v, const as_of::device& device, std::string_view label) noexcept {
+    if (device.landed.empty() || !device.profile.resolved()) return label;
+    const auto labels = v.profile[static_cast<std::size_t>(device.profile.at)].references;
+    for (std::size_t i = 0; i < labels.size() && i < device.landed.size(); ++i)
+        if (labels[i] == label) return device.landed[i];
+    return label;
 }
 
 std::string listed(const std::vector<std::string>& words) {

@@ -44,8 +44,10 @@ struct Parts {
 
 class Context {
 public:
-    /// Works out the form of every point, which is most of the work: hence the progress.
-    Context(const View& view, const Policy& policy, const Progress& progress);
+    Context(const View& view, const Policy& policy);
+    /// Works out the form of every point, which is most of the work: hence the progress. What is not worked out
+    /// here is when it is first asked for.
+    void diagnose_all(const Progress& progress) const;
 
     const View& view;
     const Policy& policy;
@@ -54,8 +56,21 @@ public:
     Lists<Through> circuit_cts;           ///< of each circuit
     Lists<std::uint32_t> circuit_points;  ///< of each circuit: the points that list it
 
+    Lists<std::uint32_t> circuit_panels;   ///< of each circuit: the panels that it feeds
+    Lists<std::uint32_t> circuit_devices;  ///< of each circuit: the devices that it feeds
+    Lists<std::uint32_t> panel_circuits;   ///< of each panel: the circuits in it
+    Lists<std::uint32_t> device_channels;  ///< of each device: its channels
+    Lists<std::uint32_t> point_rollups;    ///< of each point: the roll-ups that add it themselves
+    Lists<std::uint32_t> premises_points;  ///< of each premises: the points that name it
+
     std::vector<std::int32_t> feeders;  ///< of each circuit; see feeder()
-    std::vector<Diagnosis> diagnosis;   ///< of each point
+
+    /// Why the form of a point is not exact, where it is not. One thread at a time.
+    [[nodiscard]] const Diagnosis& diagnosis(std::size_t point) const;
+    /// Forgets the diagnosis of a point, because something that it rests on has changed.
+    void forget(std::size_t point) noexcept { diagnosed_[point] = 0; }
+    /// The circuit that stands upstream of a circuit, from the record as it is now.
+    [[nodiscard]] std::int32_t feeder_now(std::size_t circuit) const noexcept;
 
     /// A point that bills somebody; a point that states no use does.
     [[nodiscard]] bool bills(std::size_t point) const noexcept {
@@ -71,13 +86,27 @@ public:
         return false;
     }
     [[nodiscard]] Parts parts_of_channel(std::size_t channel) const;
+    /// Channels of the elements of a point, each once and resolved.
+    [[nodiscard]] std::vector<std::uint32_t> channels_of(std::size_t point) const;
     /// Greatest share that the elements of a point take of their channels; 1 for none.
     [[nodiscard]] Rational share_of(std::size_t point) const noexcept;
+
+private:
+    mutable std::vector<Diagnosis> diagnoses_;
+    mutable std::vector<char> diagnosed_;
 };
 
 /// Panels stand behind one another at most so many times; longer chains are circles or nonsense, and walks end.
 inline constexpr int most_levels = 64;
 
+/// The type of a CT, or null when it is not known.
+[[nodiscard]] const as_of::ct_type* type_of(const View& view, const as_of::ct& ct) noexcept;
+/// The profile of the device of a channel, or null when it is not known.
+[[nodiscard]] const as_of::profile* profile_of(const View& view, const as_of::channel& channel) noexcept;
+/// Conductor on which the voltage terminal @p label of a device is landed; as labelled unless the record says
+/// otherwise.
+[[nodiscard]] std::string_view landed_on(const View& view, const as_of::device& device,
+                                         std::string_view label) noexcept;
 /// "A, B and C".
 [[nodiscard]] std::string listed(const std::vector<std::string>& words);
 /// a + b, or nothing when it does not fit.

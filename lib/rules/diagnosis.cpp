@@ -191,6 +191,11 @@ private:
             out.cause = Cause::arrangement;
             return;
         }
+        // Without a voltage there is nothing to explain; the terminal has a finding of its own.
+        if (form_.has(FormNoteCode::terminal_not_landed) || form_.has(FormNoteCode::common_floats)) {
+            out.cause = Cause::arrangement;
+            return;
+        }
         if (another_phase(out) || pole_unmetered(out) || pole_metered_twice(out)) return;
         out.cause = intended.elements().size() < intended.fewest_elements() ? Cause::too_few : Cause::arrangement;
     }

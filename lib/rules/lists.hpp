@@ -3,6 +3,7 @@
 
 #include <cstdint>
 #include <span>
+#include <unordered_map>
 #include <utility>
 #include <vector>
 
@@ -21,12 +22,21 @@ public:
         for (const auto& p : pairs) items_[next[p.first]++] = p.second;
     }
     [[nodiscard]] std::span<const T> operator[](std::size_t key) const noexcept {
+        if (!replaced_.empty()) {
+            const auto at = replaced_.find(static_cast<std::uint32_t>(key));
+            if (at != replaced_.end()) return at->second;
+        }
         return {items_.data() + start_[key], items_.data() + start_[key + 1]};
+    }
+    /// Puts other values in the place of those of one key, without moving those of the others.
+    void replace(std::size_t key, std::vector<T> values) {
+        replaced_[static_cast<std::uint32_t>(key)] = std::move(values);
     }
 
 private:
     std::vector<std::uint32_t> start_{0};
     std::vector<T> items_;
+    std::unordered_map<std::uint32_t, std::vector<T>> replaced_;
 };
 
 }  // namespace bln::rules

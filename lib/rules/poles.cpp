@@ -33,13 +33,6 @@ bool metered_upstream(const Context& c, std::size_t circuit) {
     return false;
 }
 
-std::vector<bool> feeders(const View& v) {
-    std::vector<bool> out(v.circuit.size(), false);
-    for (const as_of::panel& p : v.panel)
-        if (p.fed_from.resolved()) out[static_cast<std::size_t>(p.fed_from.at)] = true;
-    return out;
-}
-
 void say_unmetered(const Context& c, Verdicts& out, std::size_t circuit) {
     const auto& x = c.view.circuit[circuit];
     Finding& f = out.wrong();
@@ -60,14 +53,16 @@ void say_unmetered(const Context& c, Verdicts& out, std::size_t circuit) {
 
 /// Poles of the circuits of a point that its form shows without a CT.
 void say_poles(const Context& c, Verdicts& out, std::uint32_t p) {
-    const Diagnosis& d = c.diagnosis[p];
+    const Diagnosis& d = c.diagnosis(p);
     std::vector<std::int32_t> circuits;
     for (const std::uint32_t k : d.conductors)
         if (std::find(circuits.begin(), circuits.end(), d.form->origin[k].circuit) == circuits.end())
             circuits.push_back(d.form->origin[k].circuit);
     for (const std::int32_t at : circuits) {
         const auto& x = c.view.circuit[static_cast<std::size_t>(at)];
-        // A circuit without any CT has a finding of its own.
+        // A circuit without any CT has a finding of its own, and so has one that another point bills as well.
+        const auto in = c.circuit_points[static_cast<std::size_t>(at)];
+        if (std::any_of(in.begin(), in.end(), [&](std::uint32_t q) { return q != p && c.bills(q); })) continue;
         if (!surrounded(c, static_cast<std::size_t>(at))) continue;
         std::vector<std::string> poles;
         for (const std::uint32_t k : d.conductors)
@@ -85,14 +80,15 @@ void say_poles(const Context& c, Verdicts& out, std::uint32_t p) {
 }  // namespace
 
 void pole_unmetered(const Context& c, Verdicts& out) {
-    const std::vector<bool> feeds = feeders(c.view);
-    for (std::size_t i = 0; i < c.view.circuit.size(); ++i) {
+    for (const std::uint32_t i : out.over(Kind::circuit)) {
         const auto& x = c.view.circuit[i];
         const auto points = c.circuit_points[i];
         const bool billed = std::any_of(points.begin(), points.end(), [&](std::uint32_t p) { return c.bills(p); });
         if (points.empty()) {
             // Mains and feeders are measured where somebody wants to; spares and meter supplies need not be.
-            if (x.role == Role::main || x.role == Role::spare || x.role == Role::meter_supply || feeds[i]) continue;
+            if (x.role == Role::main || x.role == Role::spare || x.role == Role::meter_supply ||
+                !c.circuit_panels[i].empty())
+                continue;
             if (x.role == Role::unknown) {
                 if (!surrounded(c, i)) out.lacks(Kind::circuit, i, field_of::circuit::role);
                 continue;
@@ -105,7 +101,7 @@ void pole_unmetered(const Context& c, Verdicts& out) {
         }
         // A channel or CT whose connections are not recorded might be the one.
         const bool open = std::any_of(points.begin(), points.end(), [&](std::uint32_t p) {
-            const auto& notes = c.diagnosis[p].notes;
+            const auto& notes = c.diagnosis(p).notes;
             return std::any_of(notes.begin(), notes.end(), [](const FormNote& n) {
                 return n.code == FormNoteCode::cts_unknown || n.code == FormNoteCode::passes_unknown ||
                        n.code == FormNoteCode::no_elements;
@@ -116,8 +112,8 @@ void pole_unmetered(const Context& c, Verdicts& out) {
         else
             say_unmetered(c, out, i);
     }
-    for (std::uint32_t p = 0; p < c.view.point.size(); ++p)
-        if (c.diagnosis[p].cause == Cause::pole_unmetered) say_poles(c, out, p);
+    for (const std::uint32_t p : out.over(Kind::point))
+        if (c.diagnosis(p).cause == Cause::pole_unmetered) say_poles(c, out, p);
 }
 
 // Two CTs of different billing points on one pole, unless the points divide it; and two of one point
@@ -127,7 +123,7 @@ void pole_metered_twice(const Context& c, Verdicts& out) {
         std::uint32_t point, channel;
         Rational share;
     };
-    for (std::size_t i = 0; i < c.view.circuit.size(); ++i) {
+    for (const std::uint32_t i : out.over(Kind::circuit)) {
         for (int pole = 0; pole <= 3; ++pole) {
             // Pole 0 gathers windows whose pole is not stated: certain only where there is one pole.
             std::vector<Part> parts;
@@ -172,8 +168,8 @@ void pole_metered_twice(const Context& c, Verdicts& out) {
             f.at(pointer_to(Kind::circuit, x.id));
         }
     }
-    for (std::uint32_t p = 0; p < c.view.point.size(); ++p) {
-        const Diagnosis& d = c.diagnosis[p];
+    for (const std::uint32_t p : out.over(Kind::point)) {
+        const Diagnosis& d = c.diagnosis(p);
         if (d.cause != Cause::pole_metered_twice) continue;
         const ConductorOrigin& at = d.form->origin[d.conductors.front()];
         const auto& x = c.view.circuit[static_cast<std::size_t>(at.circuit)];
@@ -190,7 +186,7 @@ void pole_metered_twice(const Context& c, Verdicts& out) {
 }
 
 void pole_contradiction(const Context& c, Verdicts& out) {
-    for (std::size_t i = 0; i < c.view.circuit.size(); ++i) {
+    for (const std::uint32_t i : out.over(Kind::circuit)) {
         const auto& x = c.view.circuit[i];
         std::string_view field;
         std::string_view why;
@@ -210,6 +206,13 @@ void pole_contradiction(const Context& c, Verdicts& out) {
             default:
                 break;
         }
+        // Phases that are stated say nothing of the spaces.
+        if (field.empty() && x.panel.resolved() && c.view.panel[static_cast<std::size_t>(x.panel.at)].spaces)
+            for (const std::int64_t space : x.spaces)
+                if (space > *c.view.panel[static_cast<std::size_t>(x.panel.at)].spaces) {
+                    field = "spaces";
+                    why = "a space is beyond the last one of the panel";
+                }
         if (field.empty() && pole_count(x) == 1 && x.neutral && !*x.neutral) {
             const ServiceOf s = service_of(c.view, static_cast<std::int32_t>(i));
             if (s.known() && grounded_phase(c.view.service[static_cast<std::size_t>(s.at)]) == Conductor::none) {
@@ -229,7 +232,7 @@ void pole_contradiction(const Context& c, Verdicts& out) {
 }
 
 void ct_on_missing_conductor(const Context& c, Verdicts& out) {
-    for (std::size_t i = 0; i < c.view.circuit.size(); ++i) {
+    for (const std::uint32_t i : out.over(Kind::circuit)) {
         const auto poles = static_cast<int>(pole_count(c.view.circuit[i]));
         if (poles == 0) continue;
         for (const Through& t : c.circuit_cts[i]) {
@@ -248,33 +251,48 @@ void ct_on_missing_conductor(const Context& c, Verdicts& out) {
     }
 }
 
-// Following the feeders upstream ends at a service. A circle has no upstream, and sums over it have no sense.
+/// No building has so many panels behind one another; a longer chain is followed no further.
+constexpr int most_feeders = 1000;
+
+// Following the feeders upstream ends at a service. A circle has no upstream, and sums over it have no sense. Each
+// circle is told once, by the first of its circuits in the record.
 void panel_feeds_itself(const Context& c, Verdicts& out) {
-    enum class Mark : std::uint8_t { fresh, open, done };
-    std::vector<Mark> mark(c.view.circuit.size(), Mark::fresh);
-    std::vector<std::size_t> path;
-    for (std::size_t start = 0; start < mark.size(); ++start) {
-        path.clear();
-        std::int32_t at = static_cast<std::int32_t>(start);
-        while (at >= 0 && mark[static_cast<std::size_t>(at)] == Mark::fresh) {
-            mark[static_cast<std::size_t>(at)] = Mark::open;
-            path.push_back(static_cast<std::size_t>(at));
-            at = c.feeder(static_cast<std::size_t>(at));
+    for (const std::uint32_t start : out.over(Kind::circuit)) {
+        if (c.feeder(start) < 0) continue;
+        // Two walkers, the second twice as fast, meet in a circle whether or not it contains the start.
+        std::int32_t slow = static_cast<std::int32_t>(start);
+        std::int32_t fast = slow;
+        const auto up = [&](std::int32_t at) { return at < 0 ? at : c.feeder(static_cast<std::size_t>(at)); };
+        int steps = 0;
+        do {
+            slow = up(slow);
+            fast = up(up(fast));
+        } while (fast >= 0 && slow != fast && ++steps < most_feeders);
+        if (steps == most_feeders) {
+            out.skip();
+            continue;
         }
-        if (at >= 0 && mark[static_cast<std::size_t>(at)] == Mark::open) {
-            const auto begin = std::find(path.begin(), path.end(), static_cast<std::size_t>(at));
-            Finding& f = out.wrong();
-            std::vector<std::string> names;
-            for (auto i = begin; i != path.end(); ++i) {
-                f.about(Kind::circuit, c.view.circuit[*i].id);
-                names.emplace_back(c.view.circuit[*i].id);
-            }
-            f.word("circuits", listed(names));
-            f.at(pointer_to(Kind::panel, c.view.circuit[*begin].panel.id, "fed_from"));
-        } else if (!path.empty()) {
+        if (fast < 0) {
             out.right();
+            continue;
         }
-        for (const std::size_t i : path) mark[i] = Mark::done;
+        std::vector<std::uint32_t> circle;
+        bool first = true;
+        for (std::int32_t at = slow; circle.empty() || at != slow; at = up(at)) {
+            circle.push_back(static_cast<std::uint32_t>(at));
+            first = first && start <= static_cast<std::uint32_t>(at);
+        }
+        const auto begin = std::find(circle.begin(), circle.end(), start);
+        if (begin == circle.end() || !first) continue;
+        std::rotate(circle.begin(), begin, circle.end());
+        Finding& f = out.wrong();
+        std::vector<std::string> names;
+        for (const std::uint32_t i : circle) {
+            f.about(Kind::circuit, c.view.circuit[i].id);
+            names.emplace_back(c.view.circuit[i].id);
+        }
+        f.word("circuits", listed(names));
+        f.at(pointer_to(Kind::panel, c.view.circuit[start].panel.id, "fed_from"));
     }
 }
 

@@ -44,7 +44,8 @@ void look(const Place&, Verdicts&, const T&) {}
         using fields = field_of::kind_name;                                      \
         constexpr Kind kind = Kind::kind_name;                                   \
         const FieldInfo* rows = info(kind).fields;                               \
-        for (const as_of::kind_name& e : all) {                                  \
+        for (const std::uint32_t i : out.over(kind)) {                           \
+            const as_of::kind_name& e = all[i];                                  \
             BLN_FIELDS_##kind_name(BLN_LOOK)                                     \
         }                                                                        \
     }

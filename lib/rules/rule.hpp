@@ -13,7 +13,7 @@ class Context;
 class Verdicts;
 
 /// What a rule guards; the documentation groups by it.
-enum class Family : std::uint8_t { record, channels, poles, arrangement, wiring, billing, sums };
+enum class Family : std::uint8_t { record, channels, cts, poles, arrangement, wiring, billing, sums };
 
 [[nodiscard]] std::string_view word_of(Family family) noexcept;
 

@@ -10,16 +10,6 @@
 namespace bln::rules {
 namespace {
 
-/// Conductor on which the voltage terminal @p label of a device is landed; empty: the terminal is
-/// not one of the profile's. Terminals are landed as labelled unless the record says otherwise.
-std::string_view landed(const View& v, const as_of::device& device, std::string_view label) {
-    if (device.landed.empty() || !device.profile.resolved()) return label;
-    const auto labels = v.profile[static_cast<std::size_t>(device.profile.at)].references;
-    for (std::size_t i = 0; i < labels.size() && i < device.landed.size(); ++i)
-        if (labels[i] == label) return device.landed[i];
-    return label;
-}
-
 bool serves(const as_of::service& service, Conductor conductor) {
     if (conductor == Conductor::G) return true;
     if (conductor == Conductor::N) return has_neutral(service);
@@ -81,7 +71,7 @@ void look_at_channel(const View& v, std::size_t at, Verdicts& out) {
     const std::string_view reference = word_of(channel.reference);
     for (const std::string_view label : {reference.substr(0, 1), reference.substr(2)}) {
         if (label == "star") continue;
-        const std::string_view conductor = landed(v, device, label);
+        const std::string_view conductor = landed_on(v, device, label);
         if (conductor == "none" || serves(*service, conductor_of(conductor))) continue;
         say(out, Kind::channel, channel.id, "reference", *service, reference,
             conductor == label ? std::string(label)
@@ -95,12 +85,12 @@ void look_at_channel(const View& v, std::size_t at, Verdicts& out) {
 
 void phase_not_in_service(const Context& c, Verdicts& out) {
     const View& v = c.view;
-    for (std::size_t i = 0; i < v.panel.size(); ++i) {
+    for (const std::uint32_t i : out.over(Kind::panel)) {
         if (v.panel[i].bus.empty()) continue;
         if (const as_of::service* s = known_service(v, v.panel[i].service, out))
             look_at_pattern(out, Kind::panel, v.panel[i].id, "bus", v.panel[i].bus, *s);
     }
-    for (std::size_t i = 0; i < v.circuit.size(); ++i) {
+    for (const std::uint32_t i : out.over(Kind::circuit)) {
         if (v.circuit[i].phases.empty()) continue;
         const ServiceOf service = service_of(v, static_cast<std::int32_t>(i));
         if (!service.known()) continue;
@@ -110,7 +100,7 @@ void phase_not_in_service(const Context& c, Verdicts& out) {
         else
             look_at_pattern(out, Kind::circuit, v.circuit[i].id, "phases", v.circuit[i].phases, s);
     }
-    for (std::size_t i = 0; i < v.circuit.size(); ++i) {
+    for (const std::uint32_t i : out.over(Kind::circuit)) {
         if (!v.circuit[i].neutral || !*v.circuit[i].neutral) continue;
         const ServiceOf service = service_of(v, static_cast<std::int32_t>(i));
         if (!service.known()) continue;
@@ -121,19 +111,19 @@ void phase_not_in_service(const Context& c, Verdicts& out) {
         else
             say(out, Kind::circuit, v.circuit[i].id, "neutral", s, "a neutral", "N");
     }
-    for (std::size_t i = 0; i < v.channel.size(); ++i)
+    for (const std::uint32_t i : out.over(Kind::channel))
         if (!c.channel_uses[i].empty()) look_at_channel(v, i, out);
 }
 
 void terminal_not_landed(const Context& c, Verdicts& out) {
     const View& v = c.view;
-    for (std::size_t i = 0; i < v.channel.size(); ++i) {
+    for (const std::uint32_t i : out.over(Kind::channel)) {
         const auto& channel = v.channel[i];
         if (!channel.device.resolved() || channel.reference == Reference::unknown || c.channel_uses[i].empty())
             continue;
         const auto& device = v.device[static_cast<std::size_t>(channel.device.at)];
         const std::string_view label = word_of(channel.reference).substr(0, 1);
-        if (landed(v, device, label) != "none") {
+        if (landed_on(v, device, label) != "none") {
             out.right();
             continue;
         }
@@ -159,7 +149,8 @@ void landing_contradiction(const Context& c, Verdicts& out) {
         f.discriminator = std::string(why);
         f.word("kind", info(kind).name).word("why", why).word("what", what).at(pointer_to(kind, id, field));
     };
-    for (const as_of::device& d : v.device) {
+    for (const std::uint32_t at : out.over(Kind::device)) {
+        const as_of::device& d = v.device[at];
         if (d.landed.empty()) continue;
         const auto labels = labels_of(d);
         const auto odd = std::find_if(d.landed.begin(), d.landed.end(), [](std::string_view word) {
@@ -173,7 +164,7 @@ void landing_contradiction(const Context& c, Verdicts& out) {
         else
             out.right();
     }
-    for (std::size_t i = 0; i < v.channel.size(); ++i) {
+    for (const std::uint32_t i : out.over(Kind::channel)) {
         const auto& channel = v.channel[i];
         if (!channel.device.resolved() || channel.reference == Reference::unknown) continue;
         const auto labels = labels_of(v.device[static_cast<std::size_t>(channel.device.at)]);
@@ -192,7 +183,7 @@ void landing_contradiction(const Context& c, Verdicts& out) {
 // A voltage of one service times a current of another is not a power.
 void reference_from_another_service(const Context& c, Verdicts& out) {
     const View& v = c.view;
-    for (std::size_t i = 0; i < v.channel.size(); ++i) {
+    for (const std::uint32_t i : out.over(Kind::channel)) {
         const auto& channel = v.channel[i];
         if (!channel.device.resolved()) continue;
         const auto& device = v.device[static_cast<std::size_t>(channel.device.at)];

@@ -1,19 +1,40 @@
 // Where rules put what they find.
 #pragma once
 
+#include <compare>
 #include <cstdint>
+#include <span>
 #include <string>
 #include <vector>
 
 #include "rules/rule.hpp"
+#include "rules/scope.hpp"
 #include "site/view.hpp"
 
 namespace bln::rules {
 
+/// A fact that a rule looked for in vain.
+struct Lack {
+    std::uint32_t kind, field, entity;
+    std::uint32_t rule;  ///< position in the catalogue
+    auto operator<=>(const Lack&) const = default;
+};
+
 /// Collects findings, coverage, and the facts that rules looked for in vain.
 class Verdicts {
 public:
-    explicit Verdicts(const View& view) : view_(view) {}
+    /// @param some the entities to look at; null: all. It must outlive the run.
+    explicit Verdicts(const View& view, const Some* some = nullptr) : view_(view), some_(some) {}
+
+    /// The entities of a kind that this run looks at.
+    [[nodiscard]] Each over(Kind kind) const noexcept {
+        const auto k = static_cast<std::size_t>(kind);
+        if (some_ == nullptr) return {nullptr, view_.model().entities(kind).size()};
+        // An empty list has no address, and no address means every position.
+        return (*some_)[k].empty() ? Each{nullptr, 0} : Each{(*some_)[k].data(), (*some_)[k].size()};
+    }
+    /// Whether this run looks at everything.
+    [[nodiscard]] bool whole() const noexcept { return some_ == nullptr; }
 
     /// All that follows belongs to @p rule.
     void begin(const Rule& rule);
@@ -33,26 +54,30 @@ public:
     /// Not checked, for a reason that is the finding of another rule.
     void skip() noexcept { ++coverage_.back().not_checked; }
 
-    /// Adds one note for each field that was looked for in vain, then hands out the report, sorted.
-    [[nodiscard]] Report finish(bool notes, std::size_t examples);
+    // What was collected, in the order in which it was said.
+    [[nodiscard]] std::vector<Finding>& findings() noexcept { return findings_; }
+    [[nodiscard]] std::vector<Coverage>& coverage() noexcept { return coverage_; }
+    [[nodiscard]] const std::vector<Lack>& lacking() const noexcept { return lacking_; }
 
 private:
-    struct Missing {
-        std::vector<bool> entities;
-        std::size_t count = 0;
-        std::vector<std::string_view> rules;
-    };
     Finding& add(Verdict verdict);
-    void add_notes(std::size_t examples);
 
     const View& view_;
+    const Some* some_;
     const Rule* rule_ = nullptr;
     std::vector<Finding> findings_;
     std::vector<Coverage> coverage_;
-    std::vector<std::vector<Missing>> missing_ = std::vector<std::vector<Missing>>(kind_count);
+    std::vector<Lack> lacking_;
 };
 
-/// Code of the notes of Verdicts::finish().
+/// Code of the notes of not_checked_note().
 inline constexpr std::string_view not_checked_code = "not-checked";
+
+/// A record that lacks one field in a thousand places is told so once, with the rules that wait for it.
+/// @param of all lacks of one field, ascending; an entity and a rule may stand in it more than once
+[[nodiscard]] Finding not_checked_note(const View& view, std::span<const Lack> of, std::size_t examples);
+
+/// Errors first, then in the order of the record; rules about the same entity in catalogue order.
+void sort_findings(const View& view, std::vector<Finding>& findings);
 
 }  // namespace bln::rules

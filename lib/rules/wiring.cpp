@@ -21,7 +21,8 @@ void each_channel(const Context& c, Verdicts& out, FormNoteCode assumption, Wron
                   Alone compare_alone) {
     enum class State : std::uint8_t { unseen, right, wrong, alone };
     std::vector<State> state(c.view.channel.size(), State::unseen);
-    for (const Diagnosis& d : c.diagnosis) {
+    for (const std::uint32_t p : out.over(Kind::point)) {
+        const Diagnosis& d = c.diagnosis(p);
         for (const Scale& s : d.scales) {
             State& at = state[static_cast<std::size_t>(s.channel)];
             if (at == State::wrong || !is_wrong(s)) continue;
@@ -31,8 +32,8 @@ void each_channel(const Context& c, Verdicts& out, FormNoteCode assumption, Wron
         for (const FormNote& n : d.notes)
             if (n.code == assumption) tell_gap(c, n, out);
     }
-    for (std::uint32_t p = 0; p < c.view.point.size(); ++p) {
-        const bool known = built(c.diagnosis[p]);
+    for (const std::uint32_t p : out.over(Kind::point)) {
+        const bool known = built(c.diagnosis(p));
         for (const Term& t : c.view.point[p].elements) {
             if (!t.ref.resolved()) continue;
             State& at = state[static_cast<std::size_t>(t.ref.at)];

@@ -48,7 +48,10 @@
     F(neutral,      boolean,  none,  dated, as_built, "",  0, 0, "whether a neutral goes to the load and can carry its current; absent: true with one pole, unknown with more") \
     F(role,         choice,   Role,  dated, plan,     "",  0, 0, "whom it serves") \
     F(load,         choice,   Load,  dated, plan,     "",  0, 0, "kind of load, where known") \
-    F(switch_off,   choice,   SwitchOff, dated, plan, "",  0, 0, "whether it may be switched off for a test; absent: ask")
+    F(switch_off,   choice,   SwitchOff, dated, plan, "",  0, 0, "whether it may be switched off for a test; absent: ask") \
+    F(half_size,    boolean,  none,  dated, as_built, "",  0, 0, "whether its breaker is of half size, so that two share a space; absent: false") \
+    F(conductors,   integer,  none,  dated, as_built, "",  1, 20, "parallel conductors of each pole") \
+    F(conductor_mm, real,     none,  dated, as_built, "mm", 0.1, 200, "diameter of each conductor over its insulation")
 
 #define BLN_FIELDS_ct_type(F) \
     F(name,           text,    none,   once, plan, "",  0, 0, "what people call it") \
@@ -57,13 +60,18 @@
     F(output,         choice,  Output, once, plan, "",  0, 0, "kind and unit of the output") \
     F(accuracy_class, text,    none,   once, plan, "",  0, 0, "accuracy class as its standard writes it, such as 0.5S or 1") \
     F(core,           choice,  Core,   once, plan, "",  0, 0, "construction") \
-    F(mark_faces,     choice,  Side,   once, plan, "",  0, 0, "side that its mark must face for a positive reading")
+    F(mark_faces,     choice,  Side,   once, plan, "",  0, 0, "side that its mark must face for a positive reading") \
+    F(window_mm,      real,    none,   once, plan, "mm", 0.1, 2000, "diameter of the greatest round bundle that its window takes") \
+    F(burden_va,      real,    none,   once, plan, "VA", 0.001, 1000, "rated burden: what may be wired to its output at the rated current")
 
 #define BLN_FIELDS_ct(F) \
     F(serial,     text,   none,    once,  plan,     "", 0, 0, "serial number") \
     F(type,       ref,    ct_type, once,  as_built, "", 0, 0, "its type; an exchanged CT is another CT") \
     F(passes,     passes, circuit, dated, as_built, "", -100, 100, "conductors through its window: circuit, or circuit:pole (1, 2, 3 or N), to signed turns counted from source to load") \
-    F(mark_faces, choice, Side,    dated, as_built, "", 0, 0, "side that its mark faces as it hangs")
+    F(mark_faces, choice, Side,    dated, as_built, "", 0, 0, "side that its mark faces as it hangs") \
+    F(conductors, integer, none,   dated, as_built, "", 1, 20, "how many of the parallel conductors of a pole run through its window") \
+    F(lead_m,     real,   none,    dated, as_built, "m", 0, 10000, "length of its leads, one way") \
+    F(lead_mm2,   real,   none,    dated, as_built, "mm2", 0.01, 1000, "cross-section of each copper lead")
 
 #define BLN_FIELDS_profile(F) \
     F(name,         text,     none,   once, plan, "",  0, 0, "what people call it") \
@@ -74,7 +82,8 @@
     F(full_scale,   real,     none,   once, plan, "",  0.000001, 1000000, "greatest input, in the unit that input_kind names") \
     F(volts_ln_min, real,     none,   once, plan, "V", 0, 100000, "least voltage between a terminal and its common at which it measures") \
     F(volts_ln_max, real,     none,   once, plan, "V", 0, 100000, "greatest such voltage") \
-    F(accuracy_class, text,   none,   once, plan, "",  0, 0, "accuracy class for active energy as its standard writes it, such as 0.5S or 1")
+    F(accuracy_class, text,   none,   once, plan, "",  0, 0, "accuracy class for active energy as its standard writes it, such as 0.5S or 1") \
+    F(input_ohms,   real,     none,   once, plan, "ohm", 0, 1000000, "resistance of a current input")
 
 #define BLN_FIELDS_device(F) \
     F(name,      text,   none,     once,  plan,       "", 0, 0, "what people call it") \
@@ -83,7 +92,8 @@
     F(service,   ref,    service,  dated, as_built,   "", 0, 0, "service that its voltage terminals are landed on") \
     F(landed,    texts,  none,     dated, as_built,   "", 0, 0, "conductor (A, B, C, N, G, or none) on which each voltage terminal is landed, in the profile's order; absent: as labelled") \
     F(supply,    ref,    circuit,  dated, as_built,   "", 0, 0, "circuit that feeds the device itself") \
-    F(scaled_by, choice, ScaledBy, dated, configured, "", 0, 0, "who turns secondary into primary quantities")
+    F(scaled_by, choice, ScaledBy, dated, configured, "", 0, 0, "who turns secondary into primary quantities") \
+    F(leads_protected, boolean, none, dated, as_built, "", 0, 0, "whether its voltage leads have overcurrent protection of their own")
 
 #define BLN_FIELDS_channel(F) \
     F(name,         text,     none,      once,  plan,       "",  0, 0, "what people call it") \
@@ -94,7 +104,8 @@
     F(polarity,     choice,   Polarity,  dated, configured, "",  0, 0, "sign that the device applies; absent: normal") \
     F(primary_amps, integer,  none,      dated, configured, "A", 1, 100000, "primary current of the ratio that the device was told") \
     F(secondary,    integer,  none,      dated, configured, "",  1, 100000, "output of the ratio that the device was told, in the unit of the CT's output") \
-    F(multiplier,   rational, none,      dated, configured, "",  -1000000, 1000000, "weight of the channel in its arrangement, such as 1/2 or 2; absent: 1")
+    F(multiplier,   rational, none,      dated, configured, "",  -1000000, 1000000, "weight of the channel in its arrangement, such as 1/2 or 2; absent: 1") \
+    F(register_factor, rational, none,   dated, configured, "",  0, 1000000, "what the reading or billing system multiplies its registers by; absent: 1")
 
 #define BLN_FIELDS_premises(F) \
     F(name,      text,   none,      once,  plan, "",   0, 0, "what people call them: never the identity") \
@@ -107,7 +118,8 @@
     F(use,      choice, PointUse, dated, plan,       "", 0, 0, "what its energy is for; absent: billing") \
     F(premises, ref,    premises, dated, plan,       "", 0, 0, "premises whose energy it measures") \
     F(circuits, refs,   circuit,  dated, plan,       "", 0, 0, "circuits whose energy it is meant to measure") \
-    F(elements, terms,  channel,  dated, configured, "", -1000000, 1000000, "channels that make it, each with its share (1, or a fraction of a channel that several points divide)")
+    F(elements, terms,  channel,  dated, configured, "", -1000000, 1000000, "channels that make it, each with its share (1, or a fraction of a channel that several points divide)") \
+    F(accuracy_percent, real, none, dated, plan,     "%", 0.001, 100, "greatest error of its energy that was agreed, CTs and meter together")
 
 #define BLN_FIELDS_rollup(F) \
     F(name,              text,  none,   once,  plan, "",  0, 0, "what people call it") \
@@ -127,6 +139,11 @@
     F(unit,          text,    none,         once, plan, "", 0, 0, "unit of the reading") \
     F(note,          text,    none,         once, plan, "", 0, 0, "in words")
 
+#define BLN_FIELDS_waiver(F) \
+    F(finding, text, none, dated, plan, "", 0, 0, "identity of the finding that is accepted: code|kind:id,kind:id|discriminator") \
+    F(reason,  text, none, dated, plan, "", 0, 0, "why it is accepted") \
+    F(by,      text, none, dated, plan, "", 0, 0, "who accepted it")
+
 // K(kind, key of its collection in the file, number in the C API, "meaning")
 #define BLN_KINDS(K) \
     K(site,     "",         10,  "the site itself; its fields stand at the top of the file and its id is empty") \
@@ -141,7 +158,8 @@
     K(premises, "premises", 100, "space whose occupant pays for its energy") \
     K(point,    "points",   110, "a metering point: channels that together measure circuits") \
     K(rollup,   "rollups",  120, "a sum of points and other roll-ups") \
-    K(evidence, "evidence", 130, "who found what, when, with which instrument")
+    K(evidence, "evidence", 130, "who found what, when, with which instrument") \
+    K(waiver,   "waivers",  140, "a finding that somebody has accepted, with the reason")
 // clang-format on
 
 namespace bln {

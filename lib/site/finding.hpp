@@ -42,6 +42,8 @@ struct Finding {
     std::string discriminator;
     std::string pointer;
     std::string_view source;  ///< where a limit comes from; must outlive the report
+    std::string waiver;       ///< id of the waiver that accepts it, or empty
+    std::string reason;       ///< that the waiver gives
 
     Finding& about(Kind kind, std::string_view id) {
         subjects.push_back({kind, std::string(id)});

@@ -18,7 +18,7 @@ const std::map<std::string, Job>& jobs() {
 
 /// Number of cases of each family. A case that vanishes, or is not found, is noticed here.
 const std::map<std::string, std::size_t>& counts() {
-    static const std::map<std::string, std::size_t> all{{"rules", 58}};
+    static const std::map<std::string, std::size_t> all{{"rules", 154}};
     return all;
 }
 

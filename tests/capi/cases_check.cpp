@@ -17,7 +17,7 @@ struct Fact {
 };
 
 struct Found {
-    std::string code, severity, verdict, discriminator, pointer;
+    std::string code, severity, verdict, discriminator, pointer, waiver;
     std::vector<std::string> subjects;
     std::map<std::string, Fact> facts;
 };
@@ -46,7 +46,7 @@ Found read_finding(const bln_report* report, size_t i) {
     row.size = sizeof row;
     bln_error* err = nullptr;
     ok(bln_report_at(report, i, &row, &err), err);
-    Found f{row.code, severity_word(row.severity), verdict_word(row.verdict), row.discriminator, row.pointer, {}, {}};
+    Found f{row.code, severity_word(row.severity), verdict_word(row.verdict), row.discriminator, row.pointer, row.waiver, {}, {}};
     for (size_t j = 0; j < row.subject_count; ++j) {
         bln_kind kind = 0;
         const char* id = nullptr;
@@ -133,7 +133,7 @@ void compare_findings(const bln_report* report, const Json& expect) {
     }
     std::vector<bool> met(found.size(), false);
     for (const auto& wanted : expect.at("findings")) {
-        keys(wanted, {"code", "severity", "verdict", "subjects"}, {"discriminator", "pointer", "facts"});
+        keys(wanted, {"code", "severity", "verdict", "subjects"}, {"discriminator", "pointer", "facts", "waiver"});
         const std::string line = heading(wanted);
         INFO("expected " << line);
         std::size_t i = 0;
@@ -149,6 +149,7 @@ void compare_findings(const bln_report* report, const Json& expect) {
             continue;
         }
         met[i] = true;
+        CHECK(found[i].waiver == wanted.value("waiver", std::string()));
         if (wanted.contains("pointer")) CHECK(found[i].pointer == wanted.at("pointer").get<std::string>());
         if (wanted.contains("facts"))
             for (const auto& fact : wanted.at("facts").items()) compare_fact(fact.key(), fact.value(), found[i]);

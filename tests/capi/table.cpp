@@ -7,10 +7,11 @@
 #include "blondel/blondel.h"
 
 TEST_CASE("table: kinds and fields can be walked") {
-    REQUIRE(bln_kind_count() == 13);
+    REQUIRE(bln_kind_count() == 14);
     CHECK(bln_kind_at(0) == BLN_KIND_SITE);
     CHECK(bln_kind_at(12) == BLN_KIND_EVIDENCE);
-    CHECK(bln_kind_at(13) == 0);
+    CHECK(bln_kind_at(13) == BLN_KIND_WAIVER);
+    CHECK(bln_kind_at(14) == 0);
     CHECK(std::string(bln_kind_name(BLN_KIND_CT_TYPE)) == "ct_type");
     CHECK(std::string(bln_kind_collection(BLN_KIND_PREMISES)) == "premises");
     CHECK(std::string(bln_kind_collection(BLN_KIND_SITE)).empty());

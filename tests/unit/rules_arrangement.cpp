@@ -152,7 +152,7 @@ TEST_CASE("exchanged channels of two points are told at both") {
 
 TEST_CASE("a feeder without what it feeds is a rest, not a mistake") {
     Record r = site("four_wire_wye", {1}, true, {{"k1", "A-N", {{"c", 1}}}, {"k2", "A-N", {{"c2", 1}}}});
-    r.on(Kind::panel, "Q").text("service", "s").text("fed_from", "c");
+    r.on(Kind::panel, "Q").text("service", "s").text("fed_from", "c").text("bus", "A");
     r.on(Kind::circuit, "c2").text("panel", "Q").integers("spaces", {1}).choice("role", "premises");
     r.on(Kind::point, "p").terms("elements", {{"k1", 1}, {"k2", -1}});
     r.on(Kind::point, "q").text("premises", "t").texts("circuits", {"c2"}).terms("elements", {{"k2", 1}});

@@ -67,11 +67,12 @@ class Catalogue:
 class Finding:
     """One finding. Its identity is code, subjects and discriminator, never numbers or prose."""
 
-    __slots__ = ("_at", "_report", "code", "discriminator", "facts", "identity", "pointer", "severity", "source",
-                 "subjects", "verdict")
+    __slots__ = ("_at", "_report", "code", "discriminator", "facts", "identity", "pointer", "reason", "severity",
+                 "source", "subjects", "verdict", "waiver")
 
     def __init__(self, report: Report, at: int) -> None:
-        code, severity, verdict, subjects, facts, discriminator, pointer, source, identity = report._handle.finding(at)
+        (code, severity, verdict, subjects, facts, discriminator, pointer, source, waiver, reason,
+         identity) = report._handle.finding(at)
         self._report = report
         self._at = at
         self.code = code
@@ -82,6 +83,8 @@ class Finding:
         self.discriminator = discriminator
         self.pointer = pointer
         self.source = source
+        self.waiver = waiver
+        self.reason = reason
         self.identity = identity
 
     def fact(self, name: str, default: Any = None) -> Any:

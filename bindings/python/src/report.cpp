@@ -28,14 +28,14 @@ py::list facts(const bln_report* report, std::size_t i, std::size_t n) {
     return all;
 }
 
-/// code, severity, verdict, subjects, facts, discriminator, pointer, source, identity
+/// code, severity, verdict, subjects, facts, discriminator, pointer, source, waiver, reason, identity
 py::tuple finding(const Report& report, std::size_t i) {
     bln_finding row{};
     row.size = sizeof row;
     call([&](bln_error** err) { return bln_report_at(report.get(), i, &row, err); });
     return py::make_tuple(
         to_str(row.code), row.severity, row.verdict, subjects(report.get(), i, row.subject_count),
-        facts(report.get(), i, row.fact_count), to_str(row.discriminator), to_str(row.pointer), to_str(row.source),
+        facts(report.get(), i, row.fact_count), to_str(row.discriminator), to_str(row.pointer), to_str(row.source), to_str(row.waiver), to_str(row.reason),
         text_from([&](bln_text** out, bln_error** err) { return bln_report_identity(report.get(), i, out, err); }));
 }
 

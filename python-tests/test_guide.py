@@ -21,7 +21,7 @@ def test_guide(root, monkeypatch, name, least):
     assert said == [], "".join(said)
 
 
-@pytest.mark.parametrize(("name", "least"), [("uncertainty", 5), ("quantities", 12), ("form", 14), ("faults", 12)])
+@pytest.mark.parametrize(("name", "least"), [("uncertainty", 5), ("rules", 6), ("quantities", 12), ("form", 14), ("faults", 12)])
 def test_theory(root, name, least):
     path = root / f"docs/theory/{name}.md"
     result = doctest.testfile(str(path), module_relative=False, optionflags=doctest.ELLIPSIS)

@@ -3131,6 +3131,82 @@ BLN_API bln_status bln_trace_natural(size_t n, const char *const *channels, size
 
 /** @} */
 
+/** @defgroup standards Limits of standards
+ *  Supply voltages, errors that the law allows, burdens and conductors, as data with their sources. Accuracy classes are
+ *  handed out by bln_accuracy_class_at() and bln_accuracy_limit().
+ *  @{ */
+
+/** A limit; texts are static. */
+typedef struct bln_limit {
+    uint32_t size;         /**< in: sizeof(bln_limit) */
+    int32_t from_memory;   /**< 1: not seen in a source; confirm it against the standard before money depends on it */
+    double low;            /**< least value; equal to high where the standard gives one value */
+    double high;           /**< greatest value */
+    const char *key;       /**< "ansi-c84.1/208Y120/ll/A-service": standard, subject, condition */
+    const char *quantity;  /**< what is limited */
+    const char *condition; /**< when it holds */
+    const char *unit;      /**< "V", "%", "VA", "ohm/km" */
+    const char *standard;  /**< "ANSI C84.1" */
+    const char *source;    /**< where the numbers were taken from */
+} bln_limit;
+/** Number of limits. */
+BLN_API size_t bln_limit_count(void) BLN_NOEXCEPT;
+/** Limit @p i. ::BLN_E_RANGE. */
+BLN_API bln_status bln_limit_at(size_t i, bln_limit *out, bln_error **err) BLN_NOEXCEPT;
+/** The limit of this key. ::BLN_E_NAME. */
+BLN_API bln_status bln_limit_find(const char *key, bln_limit *out, bln_error **err) BLN_NOEXCEPT;
+/** Greatest resistance of one metre of one plain copper conductor of class 1 or 2 (IEC 60228; sizes up to 1 mm2 and the
+ *  change with temperature, 0.393 % per degree, from memory). Between sizes: that of the next smaller one, by area.
+ *  @param mm2        cross-section, above 0
+ *  @param celsius    temperature, -100 to 300 degrees; 20 is that of the standard
+ *  @param ohms_per_m ohms per metre
+ *  @return ::BLN_E_RANGE, ::BLN_E_NOT_FINITE */
+BLN_API bln_status bln_copper_resistance(double mm2, double celsius, double *ohms_per_m, bln_error **err) BLN_NOEXCEPT;
+/** Area of a wire of an American wire gauge: diameter 0.005 in x 92^((36 - n) / 39) (ASTM B258, from memory; agrees with
+ *  the wire table of T. R. Kuphaldt, Lessons in Electric Circuits, vol. I).
+ *  @param gauge "4/0" to "1/0", or "1" to "40"; ::BLN_E_NAME */
+BLN_API bln_status bln_gauge_area(const char *gauge, double *mm2, bln_error **err) BLN_NOEXCEPT;
+
+/** @} */
+
+/** @defgroup recheck Checking while editing
+ *  A check that follows the edits of a draft at the cost of what they can reach, and findings compared by identity.
+ *  @{ */
+
+/** A check that is kept up to date. One thread at a time; the draft must not be edited during a call. */
+typedef struct bln_recheck bln_recheck;
+/** Checks the draft as bln_check() checks a view, and remembers it [caller frees]. The draft may be edited and freed
+ *  afterwards.
+ *  @param valid,known as for bln_view_new()
+ *  @param policy      of ::BLN_POLICY_CHECK, copied; NULL: the defaults
+ *  @return ::BLN_E_ARGUMENT (policy of another domain), ::BLN_E_CANCELLED */
+BLN_API bln_status bln_recheck_new(const bln_draft *draft, bln_instant valid, bln_instant known,
+                                   const bln_policy *policy, bln_progress progress, void *user, bln_recheck **out,
+                                   bln_error **err) BLN_NOEXCEPT;
+/** Follows the edits of the draft since the last call. An edited field costs what it can reach. A whole check is made
+ *  where an entity was added or removed, a patch was applied or another draft is given, and where a service, what feeds a
+ *  panel, or nested roll-ups changed. What is reported is the same in any case. After a failed call the next one makes a
+ *  whole check.
+ *  @param appeared,gone,changed findings that are new, are no longer found, or are found with other facts, severity or
+ *                  waiver; compared by identity [caller frees each]; each may be NULL. Their coverage is empty.
+ *  @return ::BLN_E_CANCELLED */
+BLN_API bln_status bln_recheck_update(bln_recheck *recheck, const bln_draft *draft, bln_progress progress, void *user,
+                                      bln_report **appeared, bln_report **gone, bln_report **changed,
+                                      bln_error **err) BLN_NOEXCEPT;
+/** The whole report as of the last update, as bln_check() would give it but for the order of findings about one entity
+ *  [caller frees]. A draft has no digest. */
+BLN_API bln_status bln_recheck_report(const bln_recheck *recheck, bln_report **out, bln_error **err) BLN_NOEXCEPT;
+/** Entities that the last update looked at; all of them after a whole check. 0 for NULL. */
+BLN_API uint64_t bln_recheck_reached(const bln_recheck *recheck) BLN_NOEXCEPT;
+/** Frees it. */
+BLN_API void bln_recheck_free(bln_recheck *recheck) BLN_NOEXCEPT;
+/** Compares two reports by the identity of their findings: never by numbers or texts.
+ *  @param appeared,gone,changed as for bln_recheck_update() */
+BLN_API bln_status bln_report_compare(const bln_report *before, const bln_report *after, bln_report **appeared,
+                                      bln_report **gone, bln_report **changed, bln_error **err) BLN_NOEXCEPT;
+
+/** @} */
+
 #ifdef __cplusplus
 }
 #endif

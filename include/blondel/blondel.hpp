@@ -1777,6 +1777,61 @@ private:
     detail::Handle<bln_trace, bln_trace_free> handle_;
 };
 
+// ---- limits of standards ---------------------------------------------------------------------------
+
+/// bln_limit_count(), bln_limit_at().
+inline std::vector<bln_limit> limits() {
+    std::vector<bln_limit> out;
+    for (std::size_t i = 0; i < bln_limit_count(); ++i) out.push_back(detail::row<bln_limit>(bln_limit_at, i));
+    return out;
+}
+/// bln_limit_find().
+inline bln_limit limit(Name key) { return detail::row<bln_limit>(bln_limit_find, key.c_str()); }
+/// bln_copper_resistance(): ohms per metre.
+inline double copper_resistance(double mm2, double celsius = 20) {
+    return detail::get<double>(bln_copper_resistance, mm2, celsius);
+}
+/// bln_gauge_area(): mm2.
+inline double gauge_area(Name gauge) { return detail::get<double>(bln_gauge_area, gauge.c_str()); }
+
+// ---- checking while editing ------------------------------------------------------------------------
+
+/// Findings of two states of a record, compared by identity.
+struct Changes {
+    Report appeared, gone, changed;
+};
+/// bln_report_compare().
+inline Changes compare(const Report& before, const Report& after) {
+    bln_report *appeared = nullptr, *gone = nullptr, *changed = nullptr;
+    detail::call(bln_report_compare, before.get(), after.get(), &appeared, &gone, &changed);
+    return {Report(appeared), Report(gone), Report(changed)};
+}
+
+/// A check that follows the edits of a draft.
+class Recheck {
+public:
+    /// bln_recheck_new().
+    explicit Recheck(Draft& draft, bln_instant valid = BLN_END_OF_TIME, bln_instant known = BLN_END_OF_TIME,
+                     const Policy* policy = nullptr)
+        : handle_(detail::get<bln_recheck*>(bln_recheck_new, draft.get(), valid, known,
+                                            policy != nullptr ? policy->get() : nullptr, nullptr, nullptr)) {}
+    /// bln_recheck_update().
+    Changes update(Draft& draft) {
+        bln_report *appeared = nullptr, *gone = nullptr, *changed = nullptr;
+        detail::call(bln_recheck_update, handle_.get(), draft.get(), nullptr, nullptr, &appeared, &gone, &changed);
+        return {Report(appeared), Report(gone), Report(changed)};
+    }
+    /// bln_recheck_report().
+    Report report() const { return Report(detail::get<bln_report*>(bln_recheck_report, get())); }
+    /// bln_recheck_reached().
+    std::uint64_t reached() const noexcept { return bln_recheck_reached(get()); }
+    /// The handle.
+    const bln_recheck* get() const noexcept { return handle_.get(); }
+
+private:
+    detail::Handle<bln_recheck, bln_recheck_free> handle_;
+};
+
 }  // namespace blondel
 
 #endif

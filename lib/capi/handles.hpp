@@ -16,7 +16,8 @@ struct bln_text {
 };
 
 struct bln_draft {
-    std::unique_ptr<bln::Model> model;
+    /// Shared with checks that follow its edits: they may outlive it.
+    std::shared_ptr<bln::Model> model;
 };
 
 struct bln_site {

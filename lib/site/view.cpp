@@ -1,5 +1,7 @@
 #include "site/view.hpp"
 
+#include "site/refill.hpp"
+
 namespace bln {
 namespace {
 
@@ -78,6 +80,27 @@ void fill_all(const Model& model, Kind kind, Instant valid, Instant known, Arena
 }
 
 }  // namespace
+
+void refill(View& view, Kind kind, std::uint32_t at, Arena& arena) {
+    const Entity& entity = view.model().entities(kind)[at];
+    const FieldInfo* rows = info(kind).fields;
+    const Resolver resolver(view.model(), arena);
+    const auto read = [&](auto& out) {
+        out = {};
+        out.id = entity.id;
+        for (const Cell& cell : entity.cells)
+            if (const Assignment* a = holding(cell, view.valid(), view.known()))
+                fill(resolver, cell.field, rows[cell.field], a->value, out);
+    };
+    switch (kind) {
+#define BLN_REFILL(kind, key, number, doc) \
+    case Kind::kind:                       \
+        read(view.kind[at]);               \
+        break;
+        BLN_KINDS(BLN_REFILL)
+#undef BLN_REFILL
+    }
+}
 
 const Assignment* holding(const Cell& cell, Instant valid, Instant known) noexcept {
     const Assignment* best = nullptr;

@@ -194,6 +194,13 @@ Fixture::Fixture() {
     bln_hypothesis_options wirings{};
     wirings.size = sizeof wirings;
     wirings.kinds = BLN_HYPOTHESIS_REVERSED;
+    must([&](auto e) {
+        return bln_recheck_new(draft, BLN_END_OF_TIME, BLN_END_OF_TIME, nullptr, nullptr, nullptr, &recheck, e);
+    });
+    must([&](auto e) {
+        return bln_draft_set_real(draft, BLN_KIND_CIRCUIT, bln_site_id(site, BLN_KIND_CIRCUIT, 0), "breaker_amps", 1,
+                                  nullptr, e);
+    });
     must([&](auto e) { return bln_hypotheses_new(form, &wirings, &hypotheses, e); });
     must(
         [&](auto e) { return bln_readings_read_csv(readings_csv.data(), readings_csv.size(), nullptr, &readings, e); });
@@ -278,6 +285,7 @@ void Fixture::release() noexcept {
     bln_form_free(form);
     bln_form_free(noted_form);
     bln_hypotheses_free(hypotheses);
+    bln_recheck_free(recheck);
     bln_intervals_free(intervals);
     bln_readings_free(readings);
     bln_live_free(live);
@@ -298,6 +306,7 @@ void Fixture::release() noexcept {
     form = nullptr;
     noted_form = nullptr;
     hypotheses = nullptr;
+    recheck = nullptr;
     intervals = nullptr;
     readings = nullptr;
     live = nullptr;

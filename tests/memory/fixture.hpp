@@ -25,6 +25,7 @@ public:
     bln_policy* policy = nullptr;
     bln_report* report = nullptr;
     bln_catalogue* catalogue = nullptr;
+    bln_recheck* recheck = nullptr;  ///< of the draft before its last edit
     bln_arrangement* arrangement = nullptr;        ///< a four-wire load, no elements yet
     bln_arrangement* fresh_arrangement = nullptr;  ///< no load yet
     const char* arrangement_name = nullptr;        ///< a named arrangement for that load

@@ -69,7 +69,8 @@ std::vector<Scenario> scenarios() {
     std::vector<Scenario> all;
     for (const auto part :
          {record_scenarios(), form_scenarios(), quantity_scenarios(), live_and_energy_scenarios(), calendar_scenarios(),
-          uncertainty_scenarios(), fault_scenarios(), plan_scenarios(), field_test_scenarios(), proof_scenarios()})
+          uncertainty_scenarios(), standard_scenarios(), fault_scenarios(), plan_scenarios(), field_test_scenarios(),
+          proof_scenarios()})
         all.insert(all.end(), part.begin(), part.end());
     return all;
 }

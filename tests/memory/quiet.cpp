@@ -66,6 +66,8 @@ const Quiet rows[] = {
     {"bln_form_conductor_count", [](Fixture& f) { (void)bln_form_conductor_count(f.form); }},
     {"bln_form_element_count", [](Fixture& f) { (void)bln_form_element_count(f.form); }},
     {"bln_fault_kind_count", [](Fixture& f) { (void)f, (void)bln_fault_kind_count(); }},
+    {"bln_limit_count", [](Fixture& f) { (void)f, (void)bln_limit_count(); }},
+    {"bln_recheck_reached", [](Fixture& f) { (void)bln_recheck_reached(f.recheck); }},
     {"bln_hypotheses_count", [](Fixture& f) { (void)bln_hypotheses_count(f.hypotheses); }},
     {"bln_quantity_count", [](Fixture& f) { (void)f, (void)bln_quantity_count(); }},
     {"bln_intervals_channel", [](Fixture& f) { (void)bln_intervals_channel(f.intervals, 0); }},
@@ -88,7 +90,8 @@ const char* const freed[] = {
     "bln_arrangement_free", "bln_form_free",       "bln_rollup_stream_free", "bln_zone_free",
     "bln_tou_free",         "bln_bins_free",       "bln_demand_free",        "bln_apportionment_free",
     "bln_wave_free",        "bln_hypotheses_free", "bln_plan_free",          "bln_expect_free",
-    "bln_phase_test_free",  "bln_trace_free",      "bln_trace_result_free",  "bln_proof_free"};
+    "bln_phase_test_free",  "bln_trace_free",      "bln_trace_result_free",  "bln_proof_free",
+    "bln_recheck_free"};
 
 }  // namespace
 

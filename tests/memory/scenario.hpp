@@ -24,6 +24,7 @@ std::span<const Scenario> quantity_scenarios();
 std::span<const Scenario> live_and_energy_scenarios();
 std::span<const Scenario> calendar_scenarios();
 std::span<const Scenario> uncertainty_scenarios();
+std::span<const Scenario> standard_scenarios();
 std::span<const Scenario> fault_scenarios();
 std::span<const Scenario> plan_scenarios();
 std::span<const Scenario> field_test_scenarios();

@@ -64,6 +64,7 @@ from ._quantities import (
     three_phase_spectra,
     unbalance_of_lines,
 )
+from ._recheck import Changes, Recheck, compare
 from ._references import (
     Explanation,
     PhaseSequence,
@@ -74,6 +75,7 @@ from ._references import (
 )
 from ._report import Catalogue, Fact, Finding, Key, Policy, Report, Subject, check
 from ._site import Assignment, Draft, Site, When
+from ._standards import Limit, copper_ohms_per_m, gauge_mm2, limit, limits
 from ._table import Field, fields, kinds
 from ._time import instant, instant_text, to_datetime
 from ._trace import NaturalSteps, Trace, TraceBreaker, TraceResult, TraceRow, natural_steps
@@ -116,7 +118,6 @@ def schema() -> dict[str, Any]:
 
 
 __all__ = [
-    "QUALITY",
     "AccuracyClass",
     "Apportionment",
     "Arrangement",
@@ -126,6 +127,7 @@ __all__ = [
     "Bins",
     "Bound",
     "Catalogue",
+    "Changes",
     "Classes",
     "Coincidence",
     "Collection",
@@ -148,6 +150,7 @@ __all__ = [
     "IntervalReader",
     "Intervals",
     "Key",
+    "Limit",
     "Limits",
     "Live",
     "LiveChannel",
@@ -175,7 +178,9 @@ __all__ = [
     "PowerUncertainty",
     "Proof",
     "ProofClass",
+    "QUALITY",
     "Readings",
+    "Recheck",
     "Reconciliation",
     "Report",
     "Residual",
@@ -209,6 +214,8 @@ __all__ = [
     "check",
     "coincidence",
     "combine",
+    "compare",
+    "copper_ohms_per_m",
     "correction_curve",
     "correction_limit",
     "cross_references",
@@ -218,11 +225,14 @@ __all__ = [
     "fault_kinds",
     "fields",
     "format_version",
+    "gauge_mm2",
     "instant",
     "instant_text",
     "json_canonical",
     "json_patch",
     "kinds",
+    "limit",
+    "limits",
     "live_check",
     "natural_steps",
     "phase_sequence",

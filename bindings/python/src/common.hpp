@@ -208,6 +208,7 @@ void bind_energy(py::module_& m);
 void bind_rollup(py::module_& m);
 void bind_calendar(py::module_& m);
 void bind_uncertainty(py::module_& m);
+void bind_recheck(py::module_& m);
 void bind_plan(py::module_& m);
 void bind_field_tests(py::module_& m);
 void bind_intervals(py::module_& m);

@@ -18,6 +18,7 @@ PYBIND11_MODULE(_blondel, m) {
     binding::bind_rollup(m);
     binding::bind_calendar(m);
     binding::bind_uncertainty(m);
+    binding::bind_recheck(m);
     binding::bind_plan(m);
     binding::bind_field_tests(m);
 }

@@ -7,7 +7,7 @@ import pytest
 
 
 @pytest.mark.parametrize(("name", "least"), [("python", 40), ("calendars", 20), ("apportionment", 7), ("references", 8), ("allocation", 12), ("install-sheet", 10),
-                                             ("expected-readings", 7), ("phase-test", 6), ("tracing", 13)])
+                                             ("expected-readings", 7), ("phase-test", 6), ("tracing", 13), ("negative-watt", 15)])
 def test_guide(root, monkeypatch, name, least):
     monkeypatch.chdir(root)
     path = root / f"docs/guides/{name}.md"

@@ -109,8 +109,9 @@ private:
         const bool fresh_point = c.point < 0;
         const std::string point = fresh_point ? ids_.make(Kind::point, std::string(circuit.id), "point")
                                               : std::string(view_.point[static_cast<std::size_t>(c.point)].id);
-        std::array<int, 3> inputs = placement.inputs;
-        std::sort(inputs.begin(), inputs.begin() + static_cast<std::ptrdiff_t>(c.elements.size()));
+        const auto first = placement.inputs.begin();
+        std::vector<int> inputs(first, first + static_cast<std::ptrdiff_t>(c.elements.size()));
+        std::sort(inputs.begin(), inputs.end());
         for (std::size_t e = 0; e < c.elements.size(); ++e) {
             PlanRow row;
             row.point = point;

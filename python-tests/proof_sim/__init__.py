@@ -11,4 +11,6 @@ is read from the library. What a run needs is named in the order of use:
     record.py   the same points as a site file and as columns of readings
     oracle.py   exact Bayes with the distributions above
     score.py    compares an answer with what was drawn
+    answers.py  asks the library
+    measure.py  measures library and oracle on the same points; report.py writes docs/theory/proof-measured.md
 """

@@ -12,8 +12,8 @@ import numpy as np
 
 #: percent of all points, by number of elements
 MIX = {
-    3: {"one reversed": 2.65, "two exchanged": 1.5, "two on one conductor": 0.9, "two reversed": 0.35,
-        "all reversed": 0.35, "rotation": 0.5, "exchanged and reversed": 0.25, "rotated and all reversed": 0.05,
+    3: {"one reversed": 2.5, "two exchanged": 1.5, "two on one conductor": 0.9, "two reversed": 0.25,
+        "all reversed": 0.7, "rotation": 0.4, "exchanged and reversed": 0.25, "rotated and all reversed": 0.05,
         "dead": 0.55, "wrong ratio": 0.4, "any placement": 0.1},
     2: {"one reversed": 2.8, "two exchanged": 1.8, "two on one conductor": 0.9, "all reversed": 0.6,
         "exchanged and reversed": 0.1, "dead": 0.8, "wrong ratio": 0.5, "any placement": 0.1},

@@ -265,3 +265,26 @@ def classes(shape, wirings, maps):
                 key.append(tuple(np.round(row, 6) + 0))
             out[j, h] = keys.setdefault(tuple(key), len(keys))
     return out
+
+
+def same_total(shape, wirings, maps):
+    """(lead maps, wirings): whether the sum over the elements is that of the record for every load at nominal voltages. The
+    record itself; and what is wrong and harms no bill, such as the legs of split phase exchanged and both reversed."""
+    volts = {k: np.asarray(v, complex) for k, v in shape.potentials.items()}
+    single = len(shape.poles) == 1
+    out = np.zeros((len(maps), len(wirings.prior)), bool)
+    record = None
+    for j, m in enumerate(maps):
+        reference = _nominal(shape, m)
+        for h in range(len(wirings.prior)):
+            row = np.zeros(len(shape.phases), complex)
+            for e, k in enumerate(wirings.on[h]):
+                if k >= 0:
+                    row[k] += reference[e] * wirings.sign[h, e] / wirings.ratio[h, e]
+            if single:
+                row = np.array([(row * np.conj(drive(shape, False, volts)) / np.abs(drive(shape, False, volts))).sum()])
+            elif not shape.neutral:
+                row = row - row[-1]
+            record = row if record is None else record
+            out[j, h] = np.allclose(row, record, atol=1e-6)
+    return out

@@ -149,10 +149,11 @@ TEST_CASE("UTF-16 of both orders, and Latin-1") {
 }
 
 TEST_CASE("a record takes in another: new facts join, contradictions are refused or replaced") {
-    const auto a = plan::read_schedule({.named_by_field = true},
-                                       "circuit.id,circuit.name,circuit.breaker_amps\nx,Shop,20\n", 9999);
-    const auto b = plan::read_schedule({.named_by_field = true},
-                                       "circuit.id,circuit.role,circuit.breaker_amps\nx,premises,25\ny,spare,\n", 9999);
+    plan::ScheduleMap map;
+    map.named_by_field = true;
+    const auto a = plan::read_schedule(map, "circuit.id,circuit.name,circuit.breaker_amps\nx,Shop,20\n", 9999);
+    const auto b =
+        plan::read_schedule(map, "circuit.id,circuit.role,circuit.breaker_amps\nx,premises,25\ny,spare,\n", 9999);
     try {
         (void)merged(*a, *b, false);
         FAIL("a contradiction was taken");

@@ -228,14 +228,14 @@ static void print_text(const struct item* item, int32_t what, const char* first)
     bln_text_free(text);
 }
 
-/* Ids of the first subjects of items [from, to). */
+/* Ids of the first subjects of items [from, to); of the site itself, what the finding is about. */
 static void print_likewise(const struct items* items, size_t from, size_t to) {
     char line[2000] = "";
     for (size_t i = from; i < to; ++i) {
         bln_kind kind;
         const char* id;
         if (bln_report_subject(items->row[i].report, items->row[i].at, 0, &kind, &id, NULL) == BLN_OK)
-            append(line, sizeof line, "%s%s", i > from ? ", " : "", id);
+            append(line, sizeof line, "%s%s", i > from ? ", " : "", *id ? id : items->row[i].finding.discriminator);
     }
     wrap("      Likewise: ", line);
 }

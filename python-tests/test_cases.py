@@ -12,6 +12,8 @@ import accuracy_cases
 import fault_cases
 import field_cases
 import power_cases
+import proof_cases
+import proof_cases
 import quantity_cases
 import pytest
 
@@ -212,7 +214,7 @@ def run_plan(folder, case):
 JOBS = {"check": run_check, "refuse": run_refuse, "live": run_live, "rollup": run_rollup,
         "apportion": run_apportion, "demand": run_demand,
         "form-evaluate": power_cases.run, "quantities": quantity_cases.run, "accuracy": accuracy_cases.run,
-        "form-fault": fault_cases.run, "plan": run_plan,
+        "form-fault": fault_cases.run, "plan": run_plan, "proof": proof_cases.run,
         "expected": field_cases.run_expected, "phase_test": field_cases.run_phase_test, "trace": field_cases.run_trace}
 
 
@@ -225,6 +227,6 @@ def test_case(folder):
 
 def test_every_folder_was_found():
     assert {f.parent for f in CASES.rglob("case.json")} == set(FOLDERS)
-    assert len(FOLDERS) >= 322
+    assert len(FOLDERS) >= 394
     assert {f.parent.name for f in FOLDERS} >= {"refuse", "rules", "power", "quantities", "live", "energy", "apportion", "demand",
-                                               "accuracy", "expected", "phase_test", "trace"}
+                                               "accuracy", "expected", "phase_test", "trace", "proof"}

@@ -18,7 +18,7 @@ void each_cell(const Context& c, Verdicts& out, Look look) {
         const Kind kind = static_cast<Kind>(k);
         const auto& entities = c.view.model().entities(kind);
         for (const std::uint32_t i : out.over(kind))
-            for (const Cell& cell : entities[i].cells)
+            for (const Cell& cell : out.cells(kind, i))
                 if (cell.assignments.size() > 1 || !cell.assignments.front().plain())
                     look(kind, entities[i], info(kind).fields[cell.field], cell);
     }

@@ -118,7 +118,7 @@ void Recheck::store(Finding f) {
     findings_.emplace(std::move(identity), std::move(f));
 }
 
-// An edit puts other cells in the place of an entity's; memory of a record never moves, so an address tells.
+// An edit puts other cells in the place of an entity's.
 void Recheck::remember() {
     for (std::size_t k = 0; k < kind_count; ++k) {
         const auto& entities = model_->entities(static_cast<Kind>(k));
@@ -150,7 +150,7 @@ bool Recheck::update(std::shared_ptr<const Model> model, FindingChanges& changes
         rules::Reach reach(*context_);
         for (const Edit& e : edits) {
             const Entity& now = model_->entities(e.kind)[e.at];
-            const Seen& was = seen_[static_cast<std::size_t>(e.kind)][e.at];
+            const rules::Seen& was = seen_[static_cast<std::size_t>(e.kind)][e.at];
             const std::span<const Cell> before(was.cells, was.count);
             const auto cell = [](std::span<const Cell> cells, std::size_t field) -> const Assignment* {
                 for (const Cell& c : cells)
@@ -204,7 +204,7 @@ bool Recheck::update(std::shared_ptr<const Model> model, FindingChanges& changes
 }
 
 void Recheck::follow(const std::vector<Edit>& edits, const rules::Some& some, FindingChanges& changes) {
-    rules::Verdicts before(*view_, &some);
+    rules::Verdicts before(*view_, &some, &seen_);  // the model holds the edits already
     run(*context_, before);
     rules::waive(*view_, before.findings());
     std::vector<Lack> old_lacks = before.lacking();

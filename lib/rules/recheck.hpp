@@ -46,11 +46,6 @@ private:
         Kind kind;
         std::uint32_t at;
     };
-    struct Seen {
-        const char* id;
-        const Cell* cells;
-        std::size_t count;
-    };
     void whole(const Progress& progress);
     /// False where entities were added, removed or replaced.
     [[nodiscard]] bool find_edits(std::vector<Edit>& out) const;
@@ -67,7 +62,7 @@ private:
     std::unique_ptr<View> view_;
     std::unique_ptr<Arena> arena_;
     std::unique_ptr<rules::Context> context_;
-    std::array<std::vector<Seen>, kind_count> seen_;
+    rules::AllSeen seen_;
     std::unordered_multimap<std::string, Finding> findings_;
     std::map<rules::Lack, std::uint32_t> lacks_;
     std::vector<Coverage> coverage_;

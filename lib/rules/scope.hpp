@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "site/fields.hpp"
+#include "site/model.hpp"
 
 namespace bln::rules {
 
@@ -41,5 +42,13 @@ private:
 /// Entities of each kind, ascending. A rule judges an entity by what it reads of its neighbours; so a run over
 /// every entity that an edit can reach says all that the edit changes.
 using Some = std::array<std::vector<std::uint32_t>, kind_count>;
+
+/// The fields of an entity as an earlier look found them; memory of a record never moves, so an address tells.
+struct Seen {
+    const char* id;
+    const Cell* cells;
+    std::size_t count;
+};
+using AllSeen = std::array<std::vector<Seen>, kind_count>;
 
 }  // namespace bln::rules

@@ -24,7 +24,9 @@ struct Lack {
 class Verdicts {
 public:
     /// @param some the entities to look at; null: all. It must outlive the run.
-    explicit Verdicts(const View& view, const Some* some = nullptr) : view_(view), some_(some) {}
+    /// @param former the record's fields before edits that the view does not show yet; null: as they are
+    explicit Verdicts(const View& view, const Some* some = nullptr, const AllSeen* former = nullptr)
+        : view_(view), some_(some), former_(former) {}
 
     /// The entities of a kind that this run looks at.
     [[nodiscard]] Each over(Kind kind) const noexcept {
@@ -35,6 +37,13 @@ public:
     }
     /// Whether this run looks at everything.
     [[nodiscard]] bool whole() const noexcept { return some_ == nullptr; }
+
+    /// All that the record says of an entity, histories included: what the view does not show.
+    [[nodiscard]] std::span<const Cell> cells(Kind kind, std::uint32_t at) const noexcept {
+        if (former_ == nullptr) return view_.model().entities(kind)[at].cells;
+        const Seen& seen = (*former_)[static_cast<std::size_t>(kind)][at];
+        return {seen.cells, seen.count};
+    }
 
     /// All that follows belongs to @p rule.
     void begin(const Rule& rule);
@@ -64,6 +73,7 @@ private:
 
     const View& view_;
     const Some* some_;
+    const AllSeen* former_;
     const Rule* rule_ = nullptr;
     std::vector<Finding> findings_;
     std::vector<Coverage> coverage_;

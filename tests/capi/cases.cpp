@@ -24,9 +24,9 @@ const std::map<std::string, std::size_t>& counts() {
 
 /// Families with a runner of their own, which counts them itself: cases_<family>.cpp.
 const std::set<std::string>& run_elsewhere() {
-    static const std::set<std::string> all{"accuracy",   "apportion", "demand",     "energy", "expected",
-                                           "faults",     "live",      "phase_test", "plan",   "power",
-                                           "quantities", "refuse",    "trace"};
+    static const std::set<std::string> all{"accuracy", "apportion",  "demand",     "energy", "expected",
+                                           "faults",   "live",       "phase_test", "plan",   "power",
+                                           "proof",    "quantities", "refuse",     "trace"};
     return all;
 }
 

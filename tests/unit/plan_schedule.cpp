@@ -97,7 +97,7 @@ TEST_CASE("all errors of a table are listed, each with line and column") {
     CHECK(errors[1].status == BLN_E_TYPE);
     CHECK(errors[1].line == 3);
     CHECK(errors[2].status == BLN_E_VALUE);
-    CHECK(errors[2].column == 14);
+    CHECK(errors[2].column == 15);
     CHECK(errors[3].status == BLN_E_TYPE);
     CHECK(errors[3].line == 4);
     CHECK(errors[4].line == 5);

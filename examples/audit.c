@@ -47,9 +47,9 @@ static bool read_record(struct audit* a, const char* path) {
     if (json == NULL) return false;
     const bln_status status = bln_site_read(json, size, NULL, &a->site, &error);
     free(json);
-    return worked(status, error, path) &&
-           worked(bln_view_new(a->site, BLN_END_OF_TIME, BLN_END_OF_TIME, &a->view, &error), error, "view") &&
-           worked(bln_check(a->view, NULL, NULL, NULL, &a->check, &error), error, "check") &&
+    return worked(status, &error, path) &&
+           worked(bln_view_new(a->site, BLN_END_OF_TIME, BLN_END_OF_TIME, &a->view, &error), &error, "view") &&
+           worked(bln_check(a->view, NULL, NULL, NULL, &a->check, &error), &error, "check") &&
            add_report(&a->items, a->check, a->site, a->view);
 }
 
@@ -60,9 +60,9 @@ static bool judge_readings(struct audit* a, const char* path) {
     if (csv == NULL) return false;
     const bln_status status = bln_readings_read_csv(csv, size, NULL, &a->readings, &error);
     free(csv);
-    return worked(status, error, path) &&
-           worked(bln_live_check(a->view, a->readings, NULL, NULL, NULL, &a->live, &error), error, "live check") &&
-           worked(bln_live_report(a->live, &a->live_report, &error), error, "live check") &&
+    return worked(status, &error, path) &&
+           worked(bln_live_check(a->view, a->readings, NULL, NULL, NULL, &a->live, &error), &error, "live check") &&
+           worked(bln_live_report(a->live, &a->live_report, &error), &error, "live check") &&
            add_report(&a->items, a->live_report, a->site, a->view);
 }
 
@@ -76,10 +76,10 @@ static bool add_up_energy(struct audit* a, const char* path) {
     if (csv == NULL) return false;
     const bln_status status = bln_intervals_read_csv(&rule, csv, size, NULL, &a->intervals, &error);
     free(csv);
-    if (!worked(status, error, path) ||
-        !worked(bln_rollup(a->site, BLN_END_OF_TIME, a->intervals, NULL, NULL, NULL, &a->statement, &error), error,
+    if (!worked(status, &error, path) ||
+        !worked(bln_rollup(a->site, BLN_END_OF_TIME, a->intervals, NULL, NULL, NULL, &a->statement, &error), &error,
                 "roll-up") ||
-        !worked(bln_statement_report(a->statement, &a->energy_report, &error), error, "roll-up"))
+        !worked(bln_statement_report(a->statement, &a->energy_report, &error), &error, "roll-up"))
         return false;
     a->bills.days = (double)bln_intervals_count(a->intervals) * (double)rule.duration / 86400e6;
     return add_report(&a->items, a->energy_report, a->site, a->view) &&

@@ -15,8 +15,9 @@
 
 /* Reads a whole file; NULL after saying why not. The caller frees it with free(). */
 char* read_file(const char* path, size_t* size);
-/* True when the call went well. Otherwise says what failed, item by item, and frees the error. */
-bool worked(bln_status status, bln_error* error, const char* what);
+/* True when the call went well. Otherwise says what failed, item by item, and frees the error. The error is handed by
+ * its place: the arguments beside the call are read before or after it, as the compiler likes. */
+bool worked(bln_status status, bln_error** error, const char* what);
 /* Writes text in lines of at most COLUMNS: `first` before the first, spaces of the same width after. */
 void wrap(const char* first, const char* text);
 /* Adds to a text that is cut, never overrun. */

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: Apache-2.0 */
-/* What every channel should read once power is on, told before; and how few steps trace a panel whose records are lost. */
+/* What every channel should read once power is on, told before; and how few steps trace a panel whose records are lost.
+ */
 #include <math.h>
 #include <string.h>
 
@@ -28,7 +29,7 @@ static bool print_sheet(const bln_view* view) {
     enum { SHOWN = 4 };
     bln_expect* sheet = NULL;
     bln_error* error = NULL;
-    if (!worked(bln_expect_new(view, NULL, &sheet, &error), error, "expected readings")) return false;
+    if (!worked(bln_expect_new(view, NULL, &sheet, &error), &error, "expected readings")) return false;
     size_t known = 0, odd_ones = 0, heater = 0, shown = 0;
     for (size_t i = 0; i < bln_expect_count(sheet); ++i) {
         bln_expect_row r = {.size = sizeof r};
@@ -62,7 +63,7 @@ static bool print_tracing(const bln_site* site, const bln_view* view) {
         bln_trace* plan = NULL;
         bln_error* error = NULL;
         bln_trace_info about = {.size = sizeof about};
-        if (!worked(bln_trace_of_view(view, id, NULL, &plan, &error), error, id)) return false;
+        if (!worked(bln_trace_of_view(view, id, NULL, &plan, &error), &error, id)) return false;
         if (bln_trace_about(plan, &about, NULL) == BLN_OK && about.traced > most.traced) {
             most = about;
             panel = id;

@@ -49,7 +49,7 @@ static bool re_point(const bln_site* site, const bln_view* view, bln_draft* draf
         if (n > 0 && whole)
             good =
                 worked(bln_draft_set_terms(draft, BLN_KIND_POINT, point, "elements", keys, ones, NULL, n, NULL, &error),
-                       error, point);
+                       &error, point);
     }
     return good;
 }
@@ -61,14 +61,14 @@ static bool re_weigh(const bln_view* view, const char* point, bln_draft* draft) 
     const char* keys[64];
     int64_t num[64], den[64];
     int32_t exact = 0, found = 0;
-    bool good = worked(bln_form_of_point(view, point, 1, &form, &error), error, point);
+    bool good = worked(bln_form_of_point(view, point, 1, &form, &error), &error, point);
     const size_t n = bln_form_element_count(form);
     if (good && bln_form_built(form) && n <= 64) {
-        good = worked(bln_form_exact(form, &exact, &error), error, point) &&
-               (exact || worked(bln_form_realise(form, num, den, &found, NULL, &error), error, point));
+        good = worked(bln_form_exact(form, &exact, &error), &error, point) &&
+               (exact || worked(bln_form_realise(form, num, den, &found, NULL, &error), &error, point));
         for (size_t e = 0; good && found && e < n; ++e) {
             int64_t times = 1, over = 1; /* the channel's own multiplier stays where it is */
-            good = worked(bln_form_element_at(form, e, NULL, NULL, NULL, NULL, NULL, NULL, &keys[e], &error), error,
+            good = worked(bln_form_element_at(form, e, NULL, NULL, NULL, NULL, NULL, NULL, &keys[e], &error), &error,
                           point);
             if (!good) break;
             (void)bln_view_ratio(view, BLN_KIND_CHANNEL, keys[e], "multiplier", &times, &over, NULL);
@@ -78,7 +78,7 @@ static bool re_weigh(const bln_view* view, const char* point, bln_draft* draft) 
         if (good && found)
             good =
                 worked(bln_draft_set_terms(draft, BLN_KIND_POINT, point, "elements", keys, num, den, n, NULL, &error),
-                       error, point);
+                       &error, point);
     }
     bln_form_free(form);
     return good;
@@ -90,13 +90,13 @@ static bool as_built(const bln_site* site, const bln_view* view, bln_site** out)
     bln_site* pointed = NULL;
     bln_view* pointed_view = NULL;
     bln_error* error = NULL;
-    bool good = worked(bln_draft_of(site, &draft, &error), error, "copy of the record") &&
+    bool good = worked(bln_draft_of(site, &draft, &error), &error, "copy of the record") &&
                 re_point(site, view, draft) &&
-                worked(bln_draft_freeze(draft, &pointed, &error), error, "copy of the record") &&
-                worked(bln_view_new(pointed, BLN_END_OF_TIME, BLN_END_OF_TIME, &pointed_view, &error), error, "view");
+                worked(bln_draft_freeze(draft, &pointed, &error), &error, "copy of the record") &&
+                worked(bln_view_new(pointed, BLN_END_OF_TIME, BLN_END_OF_TIME, &pointed_view, &error), &error, "view");
     for (size_t i = 0; good && i < bln_site_count(site, BLN_KIND_POINT); ++i)
         good = re_weigh(pointed_view, bln_site_id(site, BLN_KIND_POINT, i), draft);
-    good = good && worked(bln_draft_freeze(draft, out, &error), error, "copy of the record");
+    good = good && worked(bln_draft_freeze(draft, out, &error), &error, "copy of the record");
     bln_view_free(pointed_view);
     bln_site_free(pointed);
     bln_draft_free(draft);
@@ -170,15 +170,15 @@ bool compare_bills(const bln_site* site, const bln_view* view, const bln_report*
     bln_error* error = NULL;
     const size_t rows = bln_statement_count(statement);
     bool good = as_built(site, view, &other) &&
-                worked(bln_view_new(other, BLN_END_OF_TIME, BLN_END_OF_TIME, &other_view, &error), error, "view") &&
-                worked(bln_rollup(other, BLN_END_OF_TIME, intervals, NULL, NULL, NULL, &truth, &error), error,
+                worked(bln_view_new(other, BLN_END_OF_TIME, BLN_END_OF_TIME, &other_view, &error), &error, "view") &&
+                worked(bln_rollup(other, BLN_END_OF_TIME, intervals, NULL, NULL, NULL, &truth, &error), &error,
                        "roll-up as built");
     out->row = calloc(rows > 0 ? rows : 1, sizeof *out->row);
     good = good && out->row != NULL;
     for (size_t i = 0; good && i < rows; ++i) {
         bln_statement_row row = {.size = sizeof row}, right = {.size = sizeof right};
-        if (!worked(bln_statement_at(statement, i, &row, &error), error, "statement") ||
-            !worked(bln_statement_at(truth, i, &right, &error), error, "statement")) {
+        if (!worked(bln_statement_at(statement, i, &row, &error), &error, "statement") ||
+            !worked(bln_statement_at(truth, i, &right, &error), &error, "statement")) {
             good = false;
             break;
         }
@@ -197,7 +197,7 @@ bool compare_bills(const bln_site* site, const bln_view* view, const bln_report*
     if (good && live != NULL) good = estimate_faults(site, view, intervals, live, statement, out);
     for (size_t i = 0; good && live == NULL && i < bln_statement_suspicions(statement); ++i) {
         bln_suspicion suspicion = {.size = sizeof suspicion};
-        if (!worked(bln_statement_suspicion(statement, i, &suspicion, &error), error, "suspicion")) good = false;
+        if (!worked(bln_statement_suspicion(statement, i, &suspicion, &error), &error, "suspicion")) good = false;
         struct bill* bill = good ? bill_of(out, suspicion.point) : NULL;
         if (bill == NULL || (mis_billed(bill) && !bill->suspected)) continue;
         bill->should_be_kwh += suspicion.missing_wh / 1000;

@@ -28,13 +28,13 @@ static bool energy_of(const bln_site* site, const bln_intervals* intervals, cons
     bln_error* error = NULL;
     int64_t num = 0, den = 1;
     bool good =
-        worked(bln_draft_of(site, &draft, &error), error, channel) &&
-        worked(bln_draft_add(draft, BLN_KIND_POINT, point, &error), error, channel) &&
+        worked(bln_draft_of(site, &draft, &error), &error, channel) &&
+        worked(bln_draft_add(draft, BLN_KIND_POINT, point, &error), &error, channel) &&
         worked(bln_draft_set_terms(draft, BLN_KIND_POINT, point, "elements", &channel, &one, NULL, 1, NULL, &error),
-               error, channel) &&
-        worked(bln_draft_freeze(draft, &copy, &error), error, channel) &&
-        worked(bln_rollup(copy, BLN_END_OF_TIME, intervals, NULL, NULL, NULL, &statement, &error), error, channel) &&
-        worked(bln_statement_quantum(statement, &num, &den, &error), error, channel);
+               &error, channel) &&
+        worked(bln_draft_freeze(draft, &copy, &error), &error, channel) &&
+        worked(bln_rollup(copy, BLN_END_OF_TIME, intervals, NULL, NULL, NULL, &statement, &error), &error, channel) &&
+        worked(bln_statement_quantum(statement, &num, &den, &error), &error, channel);
     for (size_t i = 0; good && i < bln_statement_count(statement); ++i) {
         bln_statement_row row = {.size = sizeof row};
         if (bln_statement_at(statement, i, &row, NULL) != BLN_OK || strcmp(row.id, point) != 0) continue;

@@ -112,7 +112,7 @@ bool add_report(struct items* items, const bln_report* report, const bln_site* s
         item->at = i;
         item->finding.size = sizeof item->finding;
         bln_error* error = NULL;
-        if (!worked(bln_report_at(report, i, &item->finding, &error), error, "finding")) return false;
+        if (!worked(bln_report_at(report, i, &item->finding, &error), &error, "finding")) return false;
         find_place(item, site, view);
         ++items->count;
     }
@@ -223,7 +223,7 @@ static void print_channel(const bln_view* view, const char* channel) {
 static void print_text(const struct item* item, int32_t what, const char* first) {
     bln_text* text = NULL;
     bln_error* error = NULL;
-    if (!worked(bln_report_text(item->report, item->at, what, NULL, &text, &error), error, item->finding.code)) return;
+    if (!worked(bln_report_text(item->report, item->at, what, NULL, &text, &error), &error, item->finding.code)) return;
     if (bln_text_size(text) > 0) wrap(first, bln_text_data(text));
     bln_text_free(text);
 }

@@ -51,7 +51,7 @@ bool print_uses(const bln_form* form) {
     uint32_t ways = 0;
     bln_error* error = NULL;
     const char* say = "None of these channels can give it: an element is missing.";
-    if (!worked(bln_form_reuse(form, 0, &ways, &error), error, "other use")) return false;
+    if (!worked(bln_form_reuse(form, 0, &ways, &error), &error, "other use")) return false;
     if ((ways & BLN_REUSE_REWEIGH) != 0)
         say = NULL; /* the weights are printed */
     else if ((ways & BLN_REUSE_REPOINT) != 0)
@@ -78,7 +78,7 @@ bool print_bound(const bln_form* form, const bln_view* view) {
         bln_error_free(error);
         return true;
     }
-    if (!worked(status, error, "bound")) return false;
+    if (!worked(status, &error, "bound")) return false;
     append(line, sizeof line,
            "With what the breakers let through and voltages within %.0f %% of nominal, never more than %.2f kVA; the "
            "worst case that a search finds is %.2f kVA.",
@@ -104,7 +104,7 @@ static bool print_load(const bln_form* form, const bln_view* view, const bln_liv
         int64_t num[BLN_TERMINAL_COUNT], den[BLN_TERMINAL_COUNT];
         const char* channel = channel_of(form, e);
         bool read = false;
-        if (!worked(bln_form_element_at(form, e, num, den, NULL, NULL, NULL, NULL, NULL, &error), error, point))
+        if (!worked(bln_form_element_at(form, e, num, den, NULL, NULL, NULL, NULL, NULL, &error), &error, point))
             return false;
         for (int t = 0; t < BLN_TERMINAL_COUNT; ++t) {
             v[2 * e] += (double)num[t] / (double)den[t] * u.re[t];
@@ -126,7 +126,7 @@ static bool print_load(const bln_form* form, const bln_view* view, const bln_liv
         columns.v[k] = (bln_column){&v[k], sizeof v[k], NULL, BLN_TYPE_F64, 0};
         columns.i[k] = (bln_column){&i[k], sizeof i[k], NULL, BLN_TYPE_F64, 0};
     }
-    if (!worked(bln_quantities_of_phasors(&columns, 1, 3, 4, wanted, COUNT, value, why, &error), error, point))
+    if (!worked(bln_quantities_of_phasors(&columns, 1, 3, 4, wanted, COUNT, value, why, &error), &error, point))
         return false;
     append(first, sizeof first, "  %-14s ", point);
     append(line, sizeof line, "%.1f kW, %.1f kvar; %.1f kVA by vector, %.1f phase by phase", value[0] / 1000,
@@ -146,7 +146,7 @@ bool print_loads(const bln_site* site, const bln_view* view, const bln_live* liv
         bln_error* error = NULL;
         const char* point = bln_site_id(site, BLN_KIND_POINT, i);
         if (strcmp(text_of(view, BLN_KIND_POINT, point, "use"), "main") != 0) continue;
-        good = worked(bln_form_of_point(view, point, 1, &form, &error), error, point) &&
+        good = worked(bln_form_of_point(view, point, 1, &form, &error), &error, point) &&
                (!bln_form_built(form) || print_load(form, view, live, point));
         bln_form_free(form);
     }
@@ -216,7 +216,7 @@ static bool print_ways(const bln_form* form, const struct wrong* wrong, size_t n
     if (n == 0) {
         char first[200] = "";
         append(first, sizeof first, "    %s: ", said);
-        if (!worked(bln_form_words(form, BLN_FORM_CORRECTION, &text, &error), error, "correction")) return false;
+        if (!worked(bln_form_words(form, BLN_FORM_CORRECTION, &text, &error), &error, "correction")) return false;
         wrap(first, bln_text_data(text));
         bln_text_free(text);
         return true;
@@ -262,7 +262,7 @@ bool print_corrections(const bln_view* view, const bln_live* live) {
         bln_error* error = NULL;
         struct wrong wrong[MAX_WRONG];
         if (bln_live_point_at(live, i, &p, NULL) != BLN_OK || p.proof != BLN_PROOF_WRONG) continue;
-        if (!worked(bln_form_of_point(view, p.point, 1, &form, &error), error, p.point)) return false;
+        if (!worked(bln_form_of_point(view, p.point, 1, &form, &error), &error, p.point)) return false;
         const size_t n = bln_form_built(form) ? wrong_channels(form, live, p.point, wrong) : 0;
         if (n > 0) {
             if (!any)

@@ -40,19 +40,20 @@ char* read_file(const char* path, size_t* size) {
     return NULL;
 }
 
-bool worked(bln_status status, bln_error* error, const char* what) {
+bool worked(bln_status status, bln_error** error, const char* what) {
     if (status == BLN_OK) return true;
     fprintf(stderr, "%s: %s\n", what, bln_status_name(status));
-    for (size_t i = 0; i < bln_error_count(error); ++i) {
-        const uint64_t line = bln_error_line(error, i);
+    for (size_t i = 0; i < bln_error_count(*error); ++i) {
+        const uint64_t line = bln_error_line(*error, i);
         fputs("  ", stderr);
         if (line > 0)
             fprintf(stderr, "line %llu, column %llu: ", (unsigned long long)line,
-                    (unsigned long long)bln_error_column(error, i));
-        if (*bln_error_subject(error, i)) fprintf(stderr, "%s: ", bln_error_subject(error, i));
-        fprintf(stderr, "%s\n", bln_error_message(error, i));
+                    (unsigned long long)bln_error_column(*error, i));
+        if (*bln_error_subject(*error, i)) fprintf(stderr, "%s: ", bln_error_subject(*error, i));
+        fprintf(stderr, "%s\n", bln_error_message(*error, i));
     }
-    bln_error_free(error);
+    bln_error_free(*error);
+    *error = NULL;
     return false;
 }
 

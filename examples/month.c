@@ -23,12 +23,6 @@ static void free_month(struct month* m) {
     bln_site_free(m->site);
 }
 
-bool went(bln_status status, bln_error** error, const char* what) {
-    bln_error* told = *error;
-    *error = NULL;
-    return worked(status, told, what);
-}
-
 const char* local_text(const struct month* m, bln_instant at, char room[40]) {
     static const char* const names[] = {"Jan", "Feb", "Mar", "Apr", "May", "Jun",
                                         "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"};
@@ -42,18 +36,18 @@ static bool read_files(struct month* m, char** files) {
     bln_error* error = NULL;
     size_t size;
     char* text = read_file(files[0], &size);
-    bool good = text != NULL && went(bln_site_read(text, size, NULL, &m->site, &error), &error, files[0]);
+    bool good = text != NULL && worked(bln_site_read(text, size, NULL, &m->site, &error), &error, files[0]);
     free(text);
-    if (!good || !went(bln_view_new(m->site, BLN_BEGIN_OF_TIME, BLN_END_OF_TIME, &m->view, &error), &error, "view"))
+    if (!good || !worked(bln_view_new(m->site, BLN_BEGIN_OF_TIME, BLN_END_OF_TIME, &m->view, &error), &error, "view"))
         return false;
     text = read_file(files[3], &size);
     good = text != NULL &&
-           went(bln_zone_read(text_of(m->view, BLN_KIND_SITE, "", "zone"), text, size, files[4], &m->zone, &error),
-                &error, files[3]);
+           worked(bln_zone_read(text_of(m->view, BLN_KIND_SITE, "", "zone"), text, size, files[4], &m->zone, &error),
+                  &error, files[3]);
     free(text);
     if (!good) return false;
     text = read_file(files[5], &size);
-    good = text != NULL && went(bln_tou_read(text, size, NULL, &m->tariff, &error), &error, files[5]);
+    good = text != NULL && worked(bln_tou_read(text, size, NULL, &m->tariff, &error), &error, files[5]);
     free(text);
     return good;
 }
@@ -69,26 +63,27 @@ static bool add_up(struct month* m, char** files) {
     char* csv = read_file(files[1], &size);
     char* map = read_file(files[2], &map_size);
     bool good = csv != NULL && map != NULL &&
-                went(bln_intervals_read_csv_map(&rule, map, map_size, csv, size, NULL, &m->intervals, &error), &error,
-                     files[1]);
+                worked(bln_intervals_read_csv_map(&rule, map, map_size, csv, size, NULL, &m->intervals, &error), &error,
+                       files[1]);
     free(map);
     free(csv);
     if (!good) return false;
     snprintf(date, sizeof date, "%.7s-01", files[6]);
-    if (!went(bln_zone_period(m->zone, BLN_PERIOD_MONTH, date, &m->from, &m->to, &error), &error, files[6]))
+    if (!worked(bln_zone_period(m->zone, BLN_PERIOD_MONTH, date, &m->from, &m->to, &error), &error, files[6]))
         return false;
     period.from = m->from;
     period.to = m->to;
-    if (!went(bln_rollup_over(m->site, &period, m->intervals, NULL, NULL, NULL, &m->exact, &error), &error, "roll-up"))
+    if (!worked(bln_rollup_over(m->site, &period, m->intervals, NULL, NULL, NULL, &m->exact, &error), &error,
+                "roll-up"))
         return false;
     period.quantum_num = 100;
     period.quantum_den = 1;
     bln_view_free(m->view);
     m->view = NULL;
-    return went(bln_rollup_over(m->site, &period, m->intervals, NULL, NULL, NULL, &m->bill, &error), &error,
-                "roll-up") &&
-           went(bln_statement_report(m->exact, &m->report, &error), &error, "report") &&
-           went(bln_view_new(m->site, m->to - 1, BLN_END_OF_TIME, &m->view, &error), &error, "view");
+    return worked(bln_rollup_over(m->site, &period, m->intervals, NULL, NULL, NULL, &m->bill, &error), &error,
+                  "roll-up") &&
+           worked(bln_statement_report(m->exact, &m->report, &error), &error, "report") &&
+           worked(bln_view_new(m->site, m->to - 1, BLN_END_OF_TIME, &m->view, &error), &error, "view");
 }
 
 /* The month by the local clock, and its days that are longer or shorter than others. */
@@ -102,9 +97,9 @@ static bool print_calendar(const struct month* m) {
     for (bln_instant at = m->from; at < m->to;) {
         bln_local day = {.size = sizeof day};
         bln_instant begin, end;
-        if (!went(bln_zone_local(m->zone, at, &day, &error), &error, "local time")) return false;
+        if (!worked(bln_zone_local(m->zone, at, &day, &error), &error, "local time")) return false;
         snprintf(date, sizeof date, "%04d-%02d-%02d", day.year, day.month, day.day);
-        if (!went(bln_zone_period(m->zone, BLN_PERIOD_DAY, date, &begin, &end, &error), &error, date)) return false;
+        if (!worked(bln_zone_period(m->zone, BLN_PERIOD_DAY, date, &begin, &end, &error), &error, date)) return false;
         if (end - begin != 24 * hour)
             printf("  %s had %.1f hours: its clock was set. Every quarter of an hour counts, and counts once.\n", date,
                    (double)(end - begin) / (double)hour);
@@ -145,9 +140,9 @@ static bool print_notes(const struct month* m) {
         bln_text *text = NULL, *action = NULL;
         bln_error* error = NULL;
         if (bln_report_at(m->report, i, &finding, NULL) == BLN_OK && told_before(m->report, i, finding.code)) continue;
-        const bool good = went(bln_report_at(m->report, i, &finding, &error), &error, "report") &&
-                          went(bln_report_text(m->report, i, BLN_TEXT_BODY, NULL, &text, &error), &error, "text") &&
-                          went(bln_report_text(m->report, i, BLN_TEXT_ACTION, NULL, &action, &error), &error, "text");
+        const bool good = worked(bln_report_at(m->report, i, &finding, &error), &error, "report") &&
+                          worked(bln_report_text(m->report, i, BLN_TEXT_BODY, NULL, &text, &error), &error, "text") &&
+                          worked(bln_report_text(m->report, i, BLN_TEXT_ACTION, NULL, &action, &error), &error, "text");
         if (good) {
             wrap(finding.severity == BLN_NOTE ? "  note   " : "  LOOK   ", bln_text_data(text));
             print_others(m->report, i, finding.code);

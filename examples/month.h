@@ -18,9 +18,6 @@ struct month {
     bln_report* report;
 };
 
-/* As worked(), with the error where it will stand once the call beside it is through. */
-bool went(bln_status status, bln_error** error, const char* what);
-
 /* A local time such as "17 Nov 10:20 EST". */
 const char* local_text(const struct month* m, bln_instant at, char room[40]);
 

@@ -33,15 +33,15 @@ bool print_tenures(const struct month* m) {
         bln_error* error = NULL;
         bln_tenure t = {.size = sizeof t}, next = {.size = sizeof next};
         bln_statement_row row = {.size = sizeof row};
-        if (!went(bln_statement_tenure(m->bill, i, &t, &error), &error, "tenure") ||
-            !went(bln_statement_at(m->bill, (size_t)t.row, &row, &error), &error, "row"))
+        if (!worked(bln_statement_tenure(m->bill, i, &t, &error), &error, "tenure") ||
+            !worked(bln_statement_at(m->bill, (size_t)t.row, &row, &error), &error, "row"))
             return false;
         for (end = i + 1; end < n; ++end)
             if (bln_statement_tenure(m->bill, end, &next, NULL) != BLN_OK || next.row != t.row) break;
         if (end == i + 1) continue;
         for (size_t k = i; k < end; ++k) {
             char from[40], to[40], holder[64];
-            if (!went(bln_statement_tenure(m->bill, k, &t, &error), &error, "tenure")) return false;
+            if (!worked(bln_statement_tenure(m->bill, k, &t, &error), &error, "tenure")) return false;
             printf("  %-10.10s %-16s to %-16s  %-22.22s %8.1f%s\n", k == i ? row.id : "", local_text(m, t.from, from),
                    local_text(m, t.to, to), holder_text(&t, holder), kwh(t.net),
                    t.divided > 0 ? "  1/4 h divided" : "");
@@ -101,8 +101,8 @@ static bool share_common(const struct month* m, struct payers* all, int64_t comm
                                     .num = (int64_t)(area * 100 + 0.5),
                                     .den = 100};
     }
-    const bool good = keys != NULL && went(bln_apportion(&rule, NULL, BLN_END_OF_TIME, keys, n, &shares, &error),
-                                           &error, "common parts");
+    const bool good = keys != NULL && worked(bln_apportion(&rule, NULL, BLN_END_OF_TIME, keys, n, &shares, &error),
+                                             &error, "common parts");
     for (size_t i = 0; good && i < bln_apportionment_count(shares); ++i) {
         bln_share_part part = {.size = sizeof part};
         if (bln_apportionment_at(shares, i, &part, NULL) != BLN_OK) continue;
@@ -122,8 +122,8 @@ bool print_totals(const struct month* m) {
     for (size_t i = 0; good && i < bln_statement_tenures(m->bill); ++i) {
         bln_tenure t = {.size = sizeof t};
         bln_statement_row row = {.size = sizeof row};
-        good = went(bln_statement_tenure(m->bill, i, &t, &error), &error, "tenure") &&
-               went(bln_statement_at(m->bill, (size_t)t.row, &row, &error), &error, "row");
+        good = worked(bln_statement_tenure(m->bill, i, &t, &error), &error, "tenure") &&
+               worked(bln_statement_at(m->bill, (size_t)t.row, &row, &error), &error, "row");
         if (!good || row.kind != BLN_ROW_POINT || *t.premises == '\0') continue;
         struct payer* p = payer_of(&all, &t);
         if (p == NULL) {

@@ -16,8 +16,8 @@ static bool series_of(const struct month* m, size_t row, bln_equal_series* out, 
     *out = (bln_equal_series){.size = sizeof *out, .first = m->from, .duration = duration, .count = n};
     out->p = (bln_column){.data = *data, .stride = sizeof **data, .validity = *bits, .type = BLN_TYPE_I64};
     return *data != NULL && *bits != NULL &&
-           went(bln_statement_quantum(m->exact, &out->wh_num, &out->wh_den, &error), &error, "quantum") &&
-           went(bln_statement_series(m->exact, row, BLN_SERIES_NET, &into, n, &error), &error, "series");
+           worked(bln_statement_quantum(m->exact, &out->wh_num, &out->wh_den, &error), &error, "quantum") &&
+           worked(bln_statement_series(m->exact, row, BLN_SERIES_NET, &into, n, &error), &error, "series");
 }
 
 static bool print_main(const struct month* m, const char* id, const bln_equal_series* series) {
@@ -26,16 +26,16 @@ static bool print_main(const struct month* m, const char* id, const bln_equal_se
     bln_bins* bins = NULL;
     bln_demand* demand = NULL;
     bln_error* error = NULL;
-    bool good = went(bln_tou_divide(m->tariff, m->zone, series, BLN_STRADDLE_DIVIDE, &bins, &error), &error, id) &&
-                went(bln_demand_new(&rule, m->zone, series, &demand, &error), &error, id);
+    bool good = worked(bln_tou_divide(m->tariff, m->zone, series, BLN_STRADDLE_DIVIDE, &bins, &error), &error, id) &&
+                worked(bln_demand_new(&rule, m->zone, series, &demand, &error), &error, id);
     for (size_t i = 0; good && i < bln_bins_count(bins); ++i) {
         bln_bin_row row = {.size = sizeof row};
         bln_peak peak = {.size = sizeof peak};
         char at[40];
-        good = went(bln_bins_at(bins, i, &row, &error), &error, id) &&
-               went(bln_demand_peak_in_bin(demand, BLN_DEMAND_ACTIVE, m->from, m->to, m->tariff, m->zone, i, &peak,
-                                           &error),
-                    &error, id);
+        good = worked(bln_bins_at(bins, i, &row, &error), &error, id) &&
+               worked(bln_demand_peak_in_bin(demand, BLN_DEMAND_ACTIVE, m->from, m->to, m->tariff, m->zone, i, &peak,
+                                             &error),
+                      &error, id);
         if (!good) break;
         printf("  %-14.14s %-9.9s %5.0f h %9.1f kWh   ", i == 0 ? id : "", row.bin, (double)row.time / 3600e6,
                (double)row.count * unit);

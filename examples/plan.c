@@ -35,8 +35,8 @@ static void free_planning(struct planning* p) {
 /* Freezes a draft and looks at it as it is from the last change on. */
 static bool look_at(const bln_draft* draft, bln_site** site, bln_view** view) {
     bln_error* error = NULL;
-    return worked(bln_draft_freeze(draft, site, &error), error, "record") &&
-           worked(bln_view_new(*site, BLN_END_OF_TIME, BLN_END_OF_TIME, view, &error), error, "view");
+    return worked(bln_draft_freeze(draft, site, &error), &error, "record") &&
+           worked(bln_view_new(*site, BLN_END_OF_TIME, BLN_END_OF_TIME, view, &error), &error, "view");
 }
 
 static bool read_changed_site(struct planning* p, const char* site_path, const char* changes_path) {
@@ -45,8 +45,8 @@ static bool read_changed_site(struct planning* p, const char* site_path, const c
     char* site = read_file(site_path, &size);
     char* changes = site == NULL ? NULL : read_file(changes_path, &changes_size);
     const bool good = changes != NULL &&
-                      worked(bln_draft_read(site, size, NULL, &p->draft, &error), error, site_path) &&
-                      worked(bln_draft_patch(p->draft, changes, changes_size, NULL, &error), error, changes_path) &&
+                      worked(bln_draft_read(site, size, NULL, &p->draft, &error), &error, site_path) &&
+                      worked(bln_draft_patch(p->draft, changes, changes_size, NULL, &error), &error, changes_path) &&
                       look_at(p->draft, &p->site, &p->view);
     free(site);
     free(changes);
@@ -60,11 +60,11 @@ static bool make_plan(struct planning* p, const char* path) {
     if (request == NULL) return false;
     const bln_status status = bln_plan_new(p->view, request, size, &p->plan, &error);
     free(request);
-    return worked(status, error, path);
+    return worked(status, &error, path);
 }
 
 static bool print_text(bln_status status, bln_text* text, bln_error* error, const char* what) {
-    if (!worked(status, error, what)) return false;
+    if (!worked(status, &error, what)) return false;
     fputs(bln_text_data(text), stdout);
     bln_text_free(text);
     return true;
@@ -73,7 +73,7 @@ static bool print_text(bln_status status, bln_text* text, bln_error* error, cons
 /* Errors that the rules find in the planned record and not in the record before. */
 static bool check_planned(struct planning* p) {
     bln_error* error = NULL;
-    if (!worked(bln_check(p->planned_view, NULL, NULL, NULL, &p->report, &error), error, "check")) return false;
+    if (!worked(bln_check(p->planned_view, NULL, NULL, NULL, &p->report, &error), &error, "check")) return false;
     size_t errors = 0;
     for (size_t i = 0; i < bln_report_count(p->report); ++i) {
         bln_finding finding = {.size = sizeof finding};
@@ -97,8 +97,7 @@ static bool print_sheet(struct planning* p) {
     append(options, sizeof options, "]}");
     bln_error* error = NULL;
     bln_text* sheet = NULL;
-    const bln_status status =
-        bln_plan_sheet(p->planned_view, options, strlen(options), BLN_SHEET_TEXT, &sheet, &error);
+    const bln_status status = bln_plan_sheet(p->planned_view, options, strlen(options), BLN_SHEET_TEXT, &sheet, &error);
     return print_text(status, sheet, error, "sheet");
 }
 
@@ -109,7 +108,7 @@ static int run(struct planning* p, char** arguments) {
     const bln_status status = bln_plan_text(p->plan, &text, &error);
     if (!print_text(status, text, error, "plan")) return NOT_CARRIED_OUT;
     if (bln_plan_conflicts(p->plan) > 0) return NOTHING_FITS;
-    if (!worked(bln_plan_draft(p->plan, &p->planned_draft, &error), error, "plan") ||
+    if (!worked(bln_plan_draft(p->plan, &p->planned_draft, &error), &error, "plan") ||
         !look_at(p->planned_draft, &p->planned, &p->planned_view) || !check_planned(p) || !print_sheet(p))
         return NOT_CARRIED_OUT;
     return PLANNED;

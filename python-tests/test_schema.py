@@ -61,6 +61,7 @@ GOOD = {
     "points": {"M1": {"premises": "A-1", "circuits": ["C1", "C2"], "elements": {"K1": 1, "K2": "-1/3"}}},
     "rollups": {"R1": {"points": {"M1": 1}, "rollups": {"R0": 1}, "against": "M1", "tolerance_percent": 2}},
     "evidence": {"E1": {"at": "2026-02-28T10:00:00Z", "what": "clamp", "about": ["ct:X1"], "value": 3.25, "unit": "A"}},
+    "waivers": {"W1": {"finding": "ct-smaller-than-breaker|circuit:C1,ct:X1|", "reason": "load limited by contract", "by": "owner"}},
 }
 
 SPOILED = {

@@ -8,15 +8,9 @@
 namespace bln::infer {
 namespace {
 
-/// Whether an explanation asks another angle of the load than the record does. Of those that do not (another ratio,
-/// legs that cannot be told apart) the probability decides alone.
-bool asks_other_angle(const Shape& shape, const Shape& recorded, const Explained& x) {
-    for (std::size_t e = 0; e < shape.elements.size(); ++e) {
-        if (shape.elements[e].grounded || x.dead == static_cast<std::int8_t>(e)) continue;
-        if (shape.elements[e].base[shape.class_of(x.tuple, e)].shift != recorded.elements[e].base[0].shift) return true;
-    }
-    return false;
-}
+/// Whether an explanation has another conductor, direction or voltage reference than the record: what a verdict speaks
+/// of. Of ratios and of a dead element the probability decides alone.
+bool moves(const Explained& x) { return x.tuple != 0 || x.map != 0; }
 
 /// What an explanation makes every element read, as numbers: equal numbers, equal readings.
 using Reading = std::array<std::int64_t, 4 * most_elements>;
@@ -196,8 +190,7 @@ Posterior posterior_of(const Policy& policy, std::vector<Mapped>&& maps, bool in
         for (Explained& x : m.candidates.all) {
             finish(x);
             if (x.record()) out.record = x.probability;
-            if (!x.record() && !is_hidden(*m.shape, x) && asks_other_angle(*m.shape, *maps[0].shape, x))
-                rival = std::max(rival, x.log_likelihood);
+            if (moves(x) && !is_hidden(*m.shape, x)) rival = std::max(rival, x.log_likelihood);
             all.push_back(std::move(x));
         }
     out.rival = record_likelihood <= impossible ? 1e30 : std::exp(std::clamp(rival - record_likelihood, -60.0, 60.0));

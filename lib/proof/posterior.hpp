@@ -40,7 +40,7 @@ struct Posterior {
     std::vector<Explained> reported;  ///< within the policy's factor of the best, most probable first
     std::vector<Explained> listed;    ///< further ones that stay possible
     double record = 0;                ///< probability that all is as recorded
-    double rival = 0;  ///< greatest likelihood of a class with another load angle over that of the record
+    double rival = 0;  ///< greatest likelihood of a class with another wiring over that of the record
     bool record_first = false;
 };
 

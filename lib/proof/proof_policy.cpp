@@ -46,7 +46,7 @@ constexpr PolicyKey keys[] = {
      "a class is listed as not excluded while its likelihood is at least the best one's divided by this", ours, 1000, 1,
      1e9},
     {"proven_factor", "",
-     "likelihood of the record over that of every class that asks another angle of the load, for proven", ours, 10, 1,
+     "likelihood of the record over that of every class of another wiring, for proven", ours, 10, 1,
      1e6},
     {"proven_probability", "", "least probability of the record for proven", ours, 0.99, 0.5, 1},
     {"likely_probability", "", "least probability of the record for likely", ours, 0.8, 0.5, 1},

@@ -336,6 +336,7 @@ constexpr Operator rows[] = {
      [](Spoiled& s) -> Wanted {
          const std::string p = some(s, [&](const auto& q) { return poles(s, q) > 1; });
          if (p.empty()) return nowhere();
+         s.set(BLN_KIND_CIRCUIT, p, "conductor_mm", 2.0);  // a cable that fits the window
          const std::string k = s.channels(p).front();
          const std::int64_t turns = s.terms(BLN_KIND_CT, k, "passes").front().second;
          Terms all;
@@ -605,7 +606,12 @@ constexpr Operator rows[] = {
      }},
     {"two-bills", "a circuit stands in two points",
      [](Spoiled& s) -> Wanted {
-         const std::string p = paired(s);
+         // Circuits of one kind: other poles, or a common load in a tenant's point, would be further mistakes.
+         const std::string p = some(s, [&](const auto& q) {
+             const std::string n = neighbour(s, q);
+             return !n.empty() && poles(s, q) == poles(s, n) && neutral(s, q) == neutral(s, n) &&
+                    common(s, q) == common(s, n);
+         });
          if (p.empty()) return nowhere();
          s.set(BLN_KIND_POINT, p, "circuits", std::vector<std::string>{p, neighbour(s, p)});
          return {"circuit-in-two-points", circuit(neighbour(s, p))};

@@ -1009,10 +1009,11 @@ public:
     bln_proof_class class_at(std::size_t i, std::size_t k) const {
         return detail::row<bln_proof_class>(bln_proof_class_at, get(), i, k);
     }
-    /// One wiring of a class: all of it; what is said of the voltage leads; number of placements.
+    /// One wiring of a class.
     struct Member {
-        std::string_view words, leads;
-        std::size_t placements = 0;
+        std::string_view words;      ///< all of it
+        std::string_view leads;      ///< what is said of the voltage leads, or empty
+        std::size_t placements = 0;  ///< elements that have a placement
     };
     /// bln_proof_member_at().
     Member member(std::size_t i, std::size_t k, std::size_t m) const {
@@ -1798,7 +1799,9 @@ inline double gauge_area(Name gauge) { return detail::get<double>(bln_gauge_area
 
 /// Findings of two states of a record, compared by identity.
 struct Changes {
-    Report appeared, gone, changed;
+    Report appeared;  ///< not there before
+    Report gone;      ///< no longer there
+    Report changed;   ///< the same finding with other facts, severity or waiver
 };
 /// bln_report_compare().
 inline Changes compare(const Report& before, const Report& after) {

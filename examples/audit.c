@@ -226,6 +226,7 @@ int main(int argc, char** argv) {
         }
         print_items(&a.items, a.site, a.view);
         if (a.live == NULL && !print_before(a.site, a.view)) goto end;
+        if (a.live != NULL && !print_inference(a.view, a.readings)) goto end;
         if ((a.live == NULL || (print_corrections(a.view, a.live) && print_loads(a.site, a.view, a.live))) &&
             print_proofs(a.site, a.view))
             result = anything_wrong(&a) ? SOMETHING_WRONG : NOTHING_WRONG;

@@ -101,6 +101,11 @@ bool uncertainty_percent(const bln_site* site, const bln_view* view, const bln_s
 /* audit_before.c: what the readings should be, and how to trace what nobody recorded. */
 bool print_before(const bln_site* site, const bln_view* view);
 
+/* audit_proof.c: which wirings explain the readings. */
+
+/* Verdict, evidence and look-alikes of every point that is not right, and lists of the others. */
+bool print_inference(const bln_view* view, const bln_readings* readings);
+
 /* audit_form.c: is every point's arrangement of meter elements exact? */
 
 struct proofs {

@@ -65,7 +65,9 @@ public:
     /// estimated).
     bool finish();
     /// Samples that no window has used yet.
-    [[nodiscard]] double left() const noexcept { return static_cast<double>(base_ + filled()) - next_; }
+    [[nodiscard]] double left() const noexcept {
+        return static_cast<double>(base_) + static_cast<double>(filled()) - next_;
+    }
 
     [[nodiscard]] bool ready() const noexcept { return ready_; }
     [[nodiscard]] const WaveWindow& window() const noexcept { return window_; }
